@@ -1,0 +1,1 @@
+"""The nouns: vessel, sensor, reading, lay-up record, finding, alert. No I/O and no clock."""

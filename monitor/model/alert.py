@@ -1,0 +1,93 @@
+"""An alert: a finding with a life of its own, and the events of that life."""
+
+import hashlib
+from dataclasses import dataclass
+from enum import StrEnum
+
+from monitor.model.finding import Finding
+from monitor.model.scale import AlertState, Priority
+
+
+class AlertChange(StrEnum):
+    """What can happen to an alert."""
+
+    OPENED = "opened"
+    PRIORITY = "priority"
+    ACKNOWLEDGED = "acknowledged"
+    RETURNED = "returned"
+    REOPENED = "reopened"
+    ENDED = "ended"
+
+
+@dataclass(slots=True)
+class Alert:
+    """One situation on one vessel, from when it opened to when it ended.
+
+    Attributes:
+        id: hash of the finding's key and the opening time (see `alert_id`).
+        vessel: vessel id.
+        rule: rule that found it.
+        subject: thing in the record it is about.
+        state: ISA-18.2 state.
+        priority: the priority in force.
+        highest: the highest priority it has had.
+        opened_ms: event time it opened.
+        returned_ms: event time the condition last cleared, None while it holds.
+        ended_ms: event time it ended, None while it is open.
+        acknowledged_ms: event time of the last acknowledgement, None where there is none in force.
+        acknowledged_by: who acknowledged it.
+        finding: the latest finding behind it.
+    """
+
+    id: str
+    vessel: str
+    rule: str
+    subject: str
+    state: AlertState
+    priority: Priority
+    highest: Priority
+    opened_ms: int
+    finding: Finding
+    returned_ms: int | None = None
+    ended_ms: int | None = None
+    acknowledged_ms: int | None = None
+    acknowledged_by: str | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it still wants something of somebody: an acknowledgement, or the condition to clear."""
+        return self.ended_ms is None
+
+
+@dataclass(frozen=True, slots=True)
+class AlertEvent:
+    """One entry of an alert's log.
+
+    Attributes:
+        alert: alert id.
+        vessel: vessel id.
+        at_ms: event time.
+        change: what happened.
+        state: the state after it.
+        priority: the priority after it.
+        actor: who did it: a person's name, or ``watch``.
+        note: what the person said, empty where nothing.
+    """
+
+    alert: str
+    vessel: str
+    at_ms: int
+    change: AlertChange
+    state: AlertState
+    priority: Priority
+    actor: str
+    note: str = ""
+
+
+def alert_id(vessel: str, rule: str, subject: str, opened_ms: int) -> str:
+    """Give the id of an alert: sixteen hexadecimal digits that the key and the opening time decide.
+
+    >>> alert_id("tern", "frost", "raw-water", 1_700_000_000_000)
+    '1281b2d0c7b6eac3'
+    """
+    return hashlib.sha256(f"{vessel}\0{rule}\0{subject}\0{opened_ms}".encode()).hexdigest()[:16]

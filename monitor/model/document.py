@@ -1,0 +1,56 @@
+"""A vessel's record as a TOML document: read whole, with every mistake in one answer, and written back."""
+
+import tomllib
+from typing import Any
+
+import tomli_w
+from pydantic import ValidationError
+
+from monitor.model.vessel import Vessel
+
+
+class DocumentError(Exception):
+    """A document that cannot be used. Its text has one line a mistake: file, key, reason."""
+
+
+def read_vessel(text: str, source: str) -> Vessel:
+    """Read a vessel's record from TOML.
+
+    Args:
+        text: the document.
+        source: what to call it in errors, such as its file name.
+
+    Raises:
+        DocumentError: with every mistake found.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise DocumentError(f"{source}: not TOML: {error}") from error
+    try:
+        return Vessel.model_validate(data)
+    except ValidationError as error:
+        raise DocumentError("\n".join(mistakes(error, source))) from error
+
+
+def write_vessel(vessel: Vessel) -> str:
+    """Write a vessel's record as TOML that `read_vessel` reads back to an equal record."""
+    return tomli_w.dumps(_without_none(vessel.model_dump(mode="python")))
+
+
+def mistakes(error: ValidationError, source: str) -> list[str]:
+    """Put a pydantic error into one line a mistake: file, key, reason."""
+    lines = []
+    for mistake in error.errors(include_url=False):
+        key = ".".join(str(part) for part in mistake["loc"]) or "document"
+        reason = mistake["msg"].removeprefix("Value error, ")
+        lines.append(f"{source}: {key}: {reason[:1].lower()}{reason[1:]}")
+    return lines
+
+
+def _without_none(value: Any) -> Any:  # noqa: ANN401 - a TOML tree is what it is
+    if isinstance(value, dict):
+        return {k: _without_none(v) for k, v in value.items() if v is not None}
+    if isinstance(value, (list, tuple)):
+        return [_without_none(v) for v in value]
+    return str(value) if isinstance(value, str) else value

@@ -1,0 +1,286 @@
+"""What stands aboard, as recorded at lay-up: sensors, liquid systems, batteries, bilges, spaces, seacocks, plant."""
+
+from datetime import date
+from enum import StrEnum
+from itertools import pairwise
+from typing import Annotated, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from monitor.model.quantity import SPANS, Quantity
+
+Slug = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,47}$")]
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Note = Annotated[str, Field(max_length=500)]
+Degc = Annotated[float, Field(ge=-80, le=60, allow_inf_nan=False)]
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+
+
+class Document(BaseModel):
+    """A part of a record: immutable, and strict about keys it does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Supply(StrEnum):
+    """What feeds a sensor, so that its own draw can be budgeted."""
+
+    OWN_CELL = "own cell"
+    SEALED_PACK = "sealed pack"
+    AHEAD_OF_ISOLATOR = "fused at the battery ahead of the isolator"
+    YARD_MAINS = "yard mains"
+
+
+# Measuring error of an ordinary small sensor in its own unit; common practice, no source. A record overrides it.
+USUAL_ERROR: dict[Quantity, float] = {
+    Quantity.TEMPERATURE: 0.5,
+    Quantity.HUMIDITY: 3.0,
+    Quantity.VOLTAGE: 0.03,
+    Quantity.CURRENT: 0.1,
+    Quantity.LEVEL: 0.003,
+    Quantity.PRESSURE: 200.0,
+    Quantity.FLOAT_SWITCH: 0.0,
+    Quantity.MAINS: 0.0,
+    Quantity.CELL: 0.05,
+}
+
+
+class Sensor(Document):
+    """A sensor aboard: what it measures, where, how often, and what feeds it."""
+
+    id: Slug
+    quantity: Quantity
+    place: Name
+    interval_s: Annotated[float, Field(ge=1, le=86_400)]
+    supply: Supply
+    unit: str = ""
+    error: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _unit_from_quantity(cls, data: object) -> object:
+        if isinstance(data, dict) and not data.get("unit"):
+            quantity = data.get("quantity")
+            if quantity in set(Quantity):
+                return {**data, "unit": SPANS[Quantity(quantity)].unit}
+        return data
+
+    @model_validator(mode="after")
+    def _unit_fits(self) -> Self:
+        wanted = SPANS[self.quantity].unit
+        if self.unit != wanted:
+            raise ValueError(f"unit {self.unit!r} does not fit {self.quantity}; write {wanted!r} or leave it out")
+        return self
+
+    @property
+    def accuracy(self) -> float:
+        """Measuring error in the sensor's unit: as recorded, else the usual one of its kind."""
+        return USUAL_ERROR[self.quantity] if self.error is None else self.error
+
+
+class SystemKind(StrEnum):
+    """Which liquid system it is."""
+
+    CLOSED_COOLING = "closed cooling"
+    RAW_WATER = "raw water"
+    FRESH_WATER = "fresh water"
+    HEADS = "heads"
+    HEATING = "heating"
+    WASTE_WATER = "waste water"
+
+
+class SystemState(StrEnum):
+    """How a liquid system was left."""
+
+    DRAINED = "drained"
+    TREATED = "treated"
+    WET = "wet"
+    NOT_PROVEN = "not proven"
+
+
+class Liquid(StrEnum):
+    """What is in a liquid system."""
+
+    ETHYLENE_GLYCOL = "ethylene glycol"
+    PROPYLENE_GLYCOL = "propylene glycol"
+    FRESH_WATER = "fresh water"
+    SEA_WATER = "sea water"
+
+
+class Tester(StrEnum):
+    """What the freeze point was tested with."""
+
+    REFRACTOMETER = "refractometer"
+    BALL = "ball tester"
+    LABORATORY = "laboratory"
+
+
+class Drain(Document):
+    """A drain that was opened, and whether it was probed afterwards so that it cannot be blocked by scale."""
+
+    name: Name
+    probed: bool
+
+
+class LiquidSystem(Document):
+    """Anything aboard that can freeze, and its state at lay-up.
+
+    ``sensor`` is the thermometer at its lowest outboard point.
+    """
+
+    id: Slug
+    name: Name
+    kind: SystemKind
+    state: SystemState
+    liquid: Liquid | None = None
+    salinity_g_per_kg: Annotated[float, Field(ge=0, le=42)] | None = None
+    tested_freeze_degc: Degc | None = None
+    tester: Tester | None = None
+    tested: date | None = None
+    changed: date | None = None
+    drains: tuple[Drain, ...] = ()
+    sensor: Slug | None = None
+
+    @model_validator(mode="after")
+    def _state_is_backed(self) -> Self:
+        if self.state is SystemState.TREATED:
+            missing = [k for k in ("liquid", "tested_freeze_degc", "tester", "tested") if getattr(self, k) is None]
+            if missing:
+                raise ValueError(f"a treated system needs {', '.join(missing)}; without them its state is 'not proven'")
+        if self.state is SystemState.DRAINED and not self.drains:
+            raise ValueError("a drained system names each drain; without them its state is 'not proven'")
+        return self
+
+
+class Chemistry(StrEnum):
+    """Kind of battery."""
+
+    FLOODED = "flooded"
+    AGM = "agm"
+    GEL = "gel"
+    LIFEPO4 = "lifepo4"
+
+
+class Battery(Document):
+    """A battery bank: chemistry, size, what charges it, and the sensors on it."""
+
+    id: Slug
+    name: Name
+    chemistry: Chemistry
+    capacity_ah: Positive
+    nominal_v: Annotated[float, Field(ge=6, le=48)] = 12.0
+    charger: bool = False
+    budget_ma: Annotated[float, Field(ge=0, le=5_000)] = 5.0
+    voltage_sensor: Slug | None = None
+    temperature_sensor: Slug | None = None
+
+
+class Bilge(Document):
+    """A compartment that can hold water, its sensors, and the heights at which water does harm.
+
+    Heights and levels are metres above the sensor's zero, as she sits now. ``dip_table`` pairs metres and litres.
+    """
+
+    id: Slug
+    name: Name
+    level_sensor: Slug | None = None
+    float_sensor: Slug | None = None
+    temperature_sensor: Slug | None = None
+    high_m: Positive = 0.10
+    starter_m: Positive | None = None
+    terminals_m: Positive | None = None
+    sole_m: Positive | None = None
+    dip_table: tuple[tuple[float, float], ...] = ()
+    pump_lph: Positive | None = None
+
+    @model_validator(mode="after")
+    def _dip_table_rises(self) -> Self:
+        if len(self.dip_table) == 1:
+            raise ValueError("dip_table needs at least two rows of (metres, litres)")
+        for (m0, l0), (m1, l1) in pairwise(self.dip_table):
+            if m1 <= m0 or l1 <= l0:
+                raise ValueError(f"dip_table must rise in both columns: ({m0}, {l0}) is followed by ({m1}, {l1})")
+        return self
+
+    @property
+    def harm_heights(self) -> tuple[tuple[str, float], ...]:
+        """What water reaches, lowest first, as (name, metres)."""
+        known = (("starter motor", self.starter_m), ("battery terminals", self.terminals_m), ("sole", self.sole_m))
+        return tuple(sorted(((n, m) for n, m in known if m is not None), key=lambda pair: pair[1]))
+
+
+class Space(Document):
+    """An enclosed space whose air is watched.
+
+    ``surface_factor`` places its coldest surface between outside air (0) and the space's air (1), as f_Rsi of
+    ISO 13788 does; 0.3 for bare single-skin laminate is common practice, no source.
+    """
+
+    id: Slug
+    name: Name
+    humidity_sensor: Slug
+    temperature_sensor: Slug
+    surface_factor: Annotated[float, Field(ge=0, le=1)] = 0.3
+
+
+class Seacock(Document):
+    """A valve on an opening in the hull, and how it was left."""
+
+    id: Slug
+    name: Name
+    open: bool
+    reason: Note = ""
+
+    @model_validator(mode="after")
+    def _open_has_reason(self) -> Self:
+        if self.open and not self.reason.strip():
+            raise ValueError("a seacock left open needs its reason")
+        return self
+
+
+class DehumidifierKind(StrEnum):
+    """How a dehumidifier works: desiccant ones work in the cold, compressors fade below about 15 degC."""
+
+    DESICCANT = "desiccant"
+    COMPRESSOR = "compressor"
+
+
+class Dehumidifier(Document):
+    """A dehumidifier aboard: whether it was left running, and the humidity it should hold."""
+
+    running: bool
+    kind: DehumidifierKind = DehumidifierKind.DESICCANT
+    space: Slug
+    hold_below_rh: Annotated[float, Field(ge=30, le=90)] = 65.0
+
+
+class Heater(Document):
+    """A fixed heater aboard, and whether it was left on."""
+
+    on: bool
+    note: Note = ""
+
+
+class ShorePower(Document):
+    """Whether shore power was left on, and the sensor that sees it, where there is one."""
+
+    on: bool
+    mains_sensor: Slug | None = None
+
+
+class Due(StrEnum):
+    """When an open item must be put right."""
+
+    BEFORE_LIFT = "before lift"
+    IN_THE_SLINGS = "in the slings"
+    AFTER_LAUNCH = "after launch"
+
+
+class OpenItem(Document):
+    """Anything left open, off, out or disconnected at lay-up."""
+
+    tag: Annotated[int, Field(ge=1, le=9_999)]
+    what: Annotated[str, Field(min_length=1, max_length=200)]
+    due: Due
+    closed: date | None = None
+    closed_by: Name | None = None
