@@ -46,6 +46,8 @@ class Finding:
         never: what not to do, as codes.
         rests_on: the readings it rests on.
         facts: further figures for the wording, by name; numbers in the unit their name ends in.
+        on_delay_ms: how long it must hold before an alert opens at this priority.
+        off_delay_ms: how long it must be gone before its alert returns.
     """
 
     rule: str
@@ -60,3 +62,5 @@ class Finding:
     never: tuple[str, ...]
     rests_on: tuple[Seen, ...] = ()
     facts: dict[str, float | str | bool | None] = field(default_factory=dict)
+    on_delay_ms: int = 0
+    off_delay_ms: int = 0

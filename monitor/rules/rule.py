@@ -1,0 +1,124 @@
+"""The contract of a rule: a fold over one vessel's believable readings that says what needs doing.
+
+A rule is made for one version of a vessel's record and keeps its state apart from it, so that a new version of the
+record goes on with what was seen. It asks no clock, does no I/O and draws no random number: the same readings and the
+same times give the same findings. Its state is a slotted dataclass that pydantic can write as JSON, and it does not
+grow with the winter.
+"""
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Generic, TypeVar
+
+from monitor.model.finding import Finding
+from monitor.model.reading import Reading
+from monitor.model.scale import Priority
+from monitor.model.vessel import Vessel
+
+S = TypeVar("S")
+
+SECOND_MS = 1_000
+MINUTE_MS = 60_000
+HOUR_MS = 3_600_000
+DAY_MS = 86_400_000
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One row of a rule's table of limits: the figure, and everything needed to trust or change it."""
+
+    name: str
+    value: float
+    unit: str
+    source: str
+    reason: str
+    do: str
+
+
+class Limits:
+    """A rule's table of limits. ``limits["margin_caution"]`` is the figure; iterating gives the rows."""
+
+    def __init__(self, *rows: Limit) -> None:
+        self.rows = {row.name: row for row in rows}
+        if len(self.rows) != len(rows):
+            raise ValueError("limits: a name stands twice")
+
+    def __getitem__(self, name: str) -> float:
+        """Give the figure of a row."""
+        return self.rows[name].value
+
+    def ms(self, name: str) -> int:
+        """Give a row's time in milliseconds, from the unit it stands in (``s``, ``min``, ``h`` or ``d``)."""
+        row = self.rows[name]
+        return round(row.value * {"s": SECOND_MS, "min": MINUTE_MS, "h": HOUR_MS, "d": DAY_MS}[row.unit])
+
+
+class Rule(ABC, Generic[S]):
+    """What the watch asks of a rule.
+
+    Attributes:
+        name: the rule's word in keys, data and settings.
+        version: rises when the meaning of the state or of the findings changes; older state is then folded again.
+        state_type: the slotted dataclass it keeps; made with no arguments before anything was seen.
+        hears_all: True where it is also given readings that failed their quality tests (the flag tells).
+        limits: its table of limits.
+        sensors: ids of the sensors it wants to be given.
+    """
+
+    name: ClassVar[str]
+    version: ClassVar[int]
+    state_type: type[S]
+    hears_all: ClassVar[bool] = False
+    limits: ClassVar[Limits]
+    sensors: frozenset[str]
+
+    def __init__(self, record: Vessel) -> None:
+        self.record = record
+
+    @abstractmethod
+    def see(self, state: S, reading: Reading) -> None:
+        """Take a reading into the state. Event times may step back between sensors, never within one."""
+
+    def see_late(self, state: S, reading: Reading) -> None:
+        """Take a reading that came after a newer one of its sensor: judge what happened unheard, and nothing else."""
+
+    def deaf(self, state: S, from_ms: int, to_ms: int) -> None:
+        """Learn that the agent itself heard nothing between these times."""
+
+    @abstractmethod
+    def judge(self, state: S, now_ms: int) -> list[Finding]:
+        """Say what needs doing now: at most one finding a subject. It may note in the state what it now holds."""
+
+    @abstractmethod
+    def next_look(self, state: S, now_ms: int) -> int | None:
+        """Give the earliest time after ``now_ms`` at which judging could answer otherwise with no new reading."""
+
+
+def held_step(
+    value: float, steps: Sequence[tuple[float, Priority]], held: Priority | None, deadband: float
+) -> Priority | None:
+    """Grade a falling value by steps, and keep the grade held until the value has risen a deadband past its step.
+
+    Args:
+        value: what is graded; the lower, the worse.
+        steps: (limit, priority) pairs; a value below the limit has the priority.
+        held: the grade given last.
+        deadband: how far above its limit a held grade is kept, same unit, 0 or more.
+
+    Returns:
+        The highest priority that holds, None where none does.
+
+    >>> steps = [(5.0, Priority.CAUTION), (0.0, Priority.WARNING)]
+    >>> held_step(4.9, steps, None, 0.5).word, held_step(5.2, steps, Priority.CAUTION, 0.5).word
+    ('caution', 'caution')
+    >>> held_step(5.2, steps, None, 0.5) is None
+    True
+    """
+    grades = [p for limit, p in steps if value < limit + (deadband if held is not None and p <= held else 0.0)]
+    return max(grades, default=None)
+
+
+def earliest(times: Sequence[int | None]) -> int | None:
+    """Give the earliest of the times that are known."""
+    return min((t for t in times if t is not None), default=None)
