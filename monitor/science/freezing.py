@@ -17,8 +17,8 @@ MAX_MASS_PCT = 60.0
 class Glycol(StrEnum):
     """The two antifreezes whose tables are published; a tester scale for one misreads the other by 10 K or more."""
 
-    ETHYLENE = "ethylene"
-    PROPYLENE = "propylene"
+    ETHYLENE = "ethylene glycol"
+    PROPYLENE = "propylene glycol"
 
 
 class FreezingPoint(NamedTuple):
