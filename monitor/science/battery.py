@@ -40,8 +40,7 @@ REFERENCE_DEGC = 26.7
 
 _LEAD_CHARGE_PCT = (0.0, 25.0, 50.0, 75.0, 100.0)
 # 12 V, at rest, 26.7 degC. Flooded: battery industry scale. AGM from 25 %, makers' tables. Gel, and AGM at 0 %: common
-# practice. Makers differ by about _MAKER_SPREAD_V:
-# full and flooded is 12.65 V by the scale, 12.73 by one maker.
+# practice. Makers differ by about the spread below: full and flooded is 12.65 V by the scale, 12.73 by one maker.
 _LEAD_V = {
     Chemistry.FLOODED: (11.89, 12.06, 12.24, 12.45, 12.65),
     Chemistry.AGM: (11.80, 12.00, 12.30, 12.60, 12.80),
@@ -49,7 +48,7 @@ _LEAD_V = {
 }
 _MAKER_SPREAD_V = 0.05
 _V_PER_K = 6 * 0.0002
-# Four LiFePO4 cells in series: the charge that some published chart gives to that voltage, lowest and highest. The charts
+# Four LiFePO4 cells in series: the charge that some published chart gives to that voltage, lowest and highest. Charts
 # disagree most where the curve is flat (common practice: no chart is a standard).
 _LITHIUM_V = (10.0, 12.0, 12.4, 12.8, 13.2, 13.4, 13.6)
 _LITHIUM_LOW_PCT = (0.0, 0.0, 5.0, 10.0, 30.0, 70.0, 90.0)

@@ -7,9 +7,9 @@ from monitor.science.domain import within
 from monitor.science.span import Span
 
 _DAYS_A_MONTH = 30.4
-# % a day at a temperature, low and high source. Flooded: maker's handbook 10 % a month at 25 degC; maker's bulletin 25 %
-# in 30 days at 27 degC (and 25 % in 100 days at 10 degC, which is the same line). AGM, gel: 1 to 3 % a month at 20 degC
-# (common practice).
+# % a day at a temperature, low and high source. Flooded: maker's handbook, 10 % a month at 25 degC; maker's bulletin,
+# 25 % in 30 days at 27 degC (and in 100 days at 10 degC, which is the same line). AGM and gel: 1 to 3 % a month at
+# 20 degC, common practice.
 _SELF_DISCHARGE = {
     Chemistry.FLOODED: ((10.0 / _DAYS_A_MONTH, 25.0), (25.0 / 30.0, 27.0)),
     Chemistry.AGM: ((1.0 / _DAYS_A_MONTH, 20.0), (3.0 / _DAYS_A_MONTH, 20.0)),
