@@ -61,6 +61,6 @@ class Finding:
     first: tuple[str, ...]
     never: tuple[str, ...]
     rests_on: tuple[Seen, ...] = ()
-    facts: dict[str, float | str | bool | None] = field(default_factory=dict)
+    facts: dict[str, int | float | str | bool | None] = field(default_factory=dict)
     on_delay_ms: int = 0
     off_delay_ms: int = 0

@@ -62,6 +62,7 @@ class Rule(ABC, Generic[S]):
         version: rises when the meaning of the state or of the findings changes; older state is then folded again.
         state_type: the slotted dataclass it keeps; made with no arguments before anything was seen.
         hears_all: True where it is also given readings that failed their quality tests (the flag tells).
+        hears_at_once: True where it is given a level before its flag has settled, and again when it has.
         limits: its table of limits.
         sensors: ids of the sensors it wants to be given.
     """
@@ -70,6 +71,7 @@ class Rule(ABC, Generic[S]):
     version: ClassVar[int]
     state_type: type[S]
     hears_all: ClassVar[bool] = False
+    hears_at_once: ClassVar[bool] = False
     limits: ClassVar[Limits]
     sensors: frozenset[str]
 

@@ -1,0 +1,71 @@
+"""The watch's state as a snapshot: written as JSON, read back, and what of it an older program wrote otherwise.
+
+A snapshot carries the version of everything whose meaning may change. What does not match is named, so that the caller
+folds it again from the lay-up on.
+"""
+
+import json
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from monitor import quality
+from monitor.rules.rule import Rule
+from monitor.watch import Watch, WatchState
+
+FORM = 1
+
+_state: TypeAdapter[WatchState] = TypeAdapter(WatchState)
+_rule_states: dict[type[Any], TypeAdapter[Any]] = {}
+
+
+class SnapshotError(Exception):
+    """A snapshot that this program cannot use: the watch is folded again from the lay-up on."""
+
+
+def write_snapshot(watch: Watch) -> str:
+    """Write a watch's state as JSON, with the versions it was made under."""
+    body = _state.dump_python(watch.state, mode="json")
+    versions = {rule.name: rule.version for rule in watch.rules}
+    return json.dumps({"form": FORM, "quality": quality.VERSION, "rules": versions, "state": body})
+
+
+def read_snapshot(watch: Watch, text: str) -> tuple[type[Rule[Any]], ...]:
+    """Put a snapshot's state into a watch made for the same vessel.
+
+    Args:
+        watch: a watch bound to the record that was valid at the snapshot; its state is replaced.
+        text: what `write_snapshot` gave.
+
+    Returns:
+        The rules whose version has changed, or that the snapshot does not know: their state in the watch is empty.
+
+    Raises:
+        SnapshotError: where the snapshot as a whole cannot be used.
+    """
+    try:
+        document = json.loads(text)
+        if document["form"] != FORM or document["quality"] != quality.VERSION:
+            raise SnapshotError(f"made by form {document['form']}, quality {document['quality']}")
+        state = _state.validate_python(document["state"])
+    except (ValueError, KeyError, TypeError, ValidationError) as error:
+        raise SnapshotError(f"cannot be read: {error}") from error
+    stale = []
+    for rule in watch.rules:
+        if document["rules"].get(rule.name) == rule.version:
+            try:
+                state.rules[rule.name] = _rule_adapter(rule).validate_python(state.rules[rule.name])
+            except (KeyError, ValidationError) as error:
+                raise SnapshotError(f"state of rule {rule.name} cannot be read: {error}") from error
+        else:
+            state.rules[rule.name] = rule.state_type()
+            stale.append(type(rule))
+    watch.resume(state)
+    return tuple(stale)
+
+
+def _rule_adapter(rule: Rule[Any]) -> TypeAdapter[Any]:
+    adapter = _rule_states.get(rule.state_type)
+    if adapter is None:
+        adapter = _rule_states[rule.state_type] = TypeAdapter(rule.state_type)
+    return adapter
