@@ -15,7 +15,7 @@ from typing_extensions import TypedDict
 
 from monitor.intake.channel import Channel, channel
 from monitor.intake.refusal import Refusal
-from monitor.intake.times import END_S, absolute_ms
+from monitor.intake.times import END_S, absolute_ms, time_order
 from monitor.model.parcel import RawReading, RejectReason
 
 VERSION = 10  # RFC 8428 section 4.4: the version of this specification
@@ -133,17 +133,12 @@ def decode_pack(payload: bytes, channels: Mapping[str, Channel]) -> Decoded:
                 decoded.readings.append(bases.reading(record, channels))
         except Refusal as refusal:
             decoded.refusals.append(Refusal(refusal.reason, f"record {number}: {refusal.detail}"))
-    decoded.readings.sort(key=_time_order)
+    decoded.readings.sort(key=time_order)
     if len(decoded.refusals) > MOST_REFUSALS:
         left = len(decoded.refusals) - MOST_REFUSALS
         more = Refusal(RejectReason.MALFORMED, f"{left} more records of the same pack could not be used")
         decoded.refusals[MOST_REFUSALS:] = [more]
     return decoded
-
-
-def _time_order(reading: RawReading) -> int:
-    # A relative time counts from arrival, which is later than any time that was stated.
-    return END_S * 1000 + reading.offset_ms if reading.stated_ms is None else reading.stated_ms
 
 
 def _has_value(record: Record) -> bool:

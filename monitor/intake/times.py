@@ -4,7 +4,7 @@ from datetime import datetime
 from math import isfinite
 
 from monitor.intake.refusal import Refusal
-from monitor.model.parcel import RejectReason
+from monitor.model.parcel import RawReading, RejectReason
 
 # 10000-01-01T00:00:00Z: a time from here on cannot be written as a date.
 END_S = 253_402_300_800
@@ -45,3 +45,11 @@ def iso_ms(text: str) -> int:
     if moment.tzinfo is None:
         raise Refusal(RejectReason.WRONG_TIME, f"time {text[:60]!r} states no offset from UTC; end it in Z or +01:00")
     return absolute_ms(moment.timestamp())
+
+
+def time_order(reading: RawReading) -> int:
+    """Give a sort key that puts a message's readings in time order.
+
+    A relative time counts from arrival, which comes after every time that was stated.
+    """
+    return END_MS + reading.offset_ms if reading.stated_ms is None else reading.stated_ms
