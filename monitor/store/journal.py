@@ -1,0 +1,283 @@
+"""The journal: one SQLite file, one writer, one transaction a batch.
+
+Durable: WAL with ``synchronous=FULL``, so that what `Journal.append` returned from survives a power cut. Nothing that
+the broker was told is taken is anywhere but here.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from heapq import merge
+from itertools import groupby
+from operator import itemgetter
+from pathlib import Path
+
+from pydantic import TypeAdapter
+
+from monitor.model.alert import Alert
+from monitor.model.batch import Batch
+from monitor.model.inputs import Acknowledge, Clock, Deaf, Input, RecordVersion
+from monitor.model.notice import Delivery
+from monitor.model.reading import Reading
+from monitor.model.scale import Flag
+from monitor.model.vessel import Vessel
+from monitor.store.hours import touch_hours
+from monitor.store.migrate import migrate
+from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, LATE, NOT_NEWS, alert_from_row, alert_row, chained, event_row
+
+REJECT_TOPICS_KEPT = 1_000
+OTHER_TOPICS = "(other topics)"
+
+_KINDS: dict[str, type[Clock | Acknowledge | Deaf]] = {"clock": Clock, "acknowledge": Acknowledge, "deaf": Deaf}
+_bodies = {kind: TypeAdapter(made) for kind, made in _KINDS.items()}
+_kind_of = {made: kind for kind, made in _KINDS.items()}
+
+
+class Journal:
+    """The writing end of the journal. Used by one thread of one process."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._db = sqlite3.connect(path, isolation_level=None, timeout=5.0, check_same_thread=False)
+        self._db.execute("PRAGMA journal_mode=WAL")
+        self._db.execute("PRAGMA synchronous=FULL")
+        self._db.execute("PRAGMA foreign_keys=ON")
+        migrate(self._db)
+        self._series: dict[tuple[str, str], int] = {
+            (vessel, sensor): key for key, vessel, sensor in self._db.execute("SELECT id, vessel, sensor FROM series")
+        }
+        self._hash = self._last_hash()
+
+    def close(self) -> None:
+        """Close the file; what was appended stays."""
+        self._db.close()
+
+    def append(self, batch: Batch) -> None:
+        """Commit a batch, whole or not at all.
+
+        Raises:
+            sqlite3.Error: where it could not be committed; nothing of it is kept, and it may be appended again.
+        """
+        series, last_hash = dict(self._series), self._hash
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            self._write_readings(batch)
+            self._write_inputs(batch)
+            self._write_alerts(batch)
+            self._write_rejects(batch)
+            self._write_snapshots(batch)
+            self._db.execute("COMMIT")
+        except BaseException:
+            self._series, self._hash = series, last_hash
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise
+
+    def record_delivery(self, delivery: Delivery) -> None:
+        """Note what came of trying to send a notice."""
+        self._db.execute(
+            "UPDATE notice SET tries = tries + 1, error = :error, next_ms = coalesce(:next, next_ms),"
+            " sent_ms = CASE WHEN :sent THEN :at ELSE sent_ms END,"
+            " given_up_ms = CASE WHEN NOT :sent AND :next IS NULL THEN :at ELSE given_up_ms END WHERE id = :id",
+            {
+                "id": delivery.notice,
+                "sent": delivery.sent,
+                "at": delivery.at_ms,
+                "next": delivery.next_ms,
+                "error": delivery.error,
+            },
+        )
+
+    def move_cursor(self, name: str, seq: int) -> None:
+        """Note how far a reader of the journal has come."""
+        self._db.execute(
+            "INSERT INTO cursor (name, seq) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET seq = excluded.seq",
+            (name, seq),
+        )
+
+    # What the fleet asks while it takes readings in.
+
+    def newest_stated_ms(self, vessel: str, sensor: str) -> int | None:
+        """Give the newest stated time of a sensor, None where nothing of it is stored."""
+        key = self._series.get((vessel, sensor))
+        if key is None:
+            return None
+        row = self._db.execute("SELECT max(stated_ms) FROM reading WHERE series = ?", (key,)).fetchone()
+        return None if row[0] is None else int(row[0])
+
+    def value_at(self, vessel: str, sensor: str, stated_ms: int) -> float | None:
+        """Give the stored value of a reading by its identity, None where there is none."""
+        key = self._series.get((vessel, sensor))
+        if key is None:
+            return None
+        query = "SELECT value FROM reading WHERE series = ? AND stated_ms = ?"
+        row = self._db.execute(query, (key, stated_ms)).fetchone()
+        return None if row is None else float(row[0])
+
+    # What a start reads.
+
+    def last_seq(self) -> int:
+        """Give the seq of the last input, 0 in a new journal."""
+        row = self._db.execute(
+            "SELECT max(coalesce((SELECT max(seq) FROM reading), 0), coalesce((SELECT max(seq) FROM input), 0))"
+        ).fetchone()
+        return int(row[0])
+
+    def last_heard_ms(self) -> int | None:
+        """Give the latest arrival or clock, from which on the agent heard nothing; None in a new journal."""
+        row = self._db.execute(
+            "SELECT max(at) FROM (SELECT max(at_ms) AS at FROM input WHERE kind = 'clock' UNION ALL"
+            " SELECT arrived_ms FROM reading WHERE seq = (SELECT max(seq) FROM reading))"
+        ).fetchone()
+        return None if row[0] is None else int(row[0])
+
+    def snapshots(self) -> dict[str, tuple[int, str]]:
+        """Give every vessel's last snapshot: its seq and its text."""
+        return {v: (seq, body) for v, seq, body in self._db.execute("SELECT vessel, seq, body FROM snapshot")}
+
+    def records(self) -> Iterator[tuple[int, RecordVersion]]:
+        """Give every version of every record with its seq, in order."""
+        rows = self._db.execute("SELECT seq, from_ms, actor, document FROM record ORDER BY seq")
+        for seq, from_ms, actor, document in rows.fetchall():
+            yield seq, RecordVersion(Vessel.model_validate_json(document), from_ms, actor)
+
+    def inputs_since(self, seq: int, vessel: str | None = None) -> Iterator[tuple[int, Input]]:
+        """Give every input after a seq, in order; with a vessel, only what her watch is folded over."""
+        return merge(self._readings_since(seq, vessel), self._others_since(seq, vessel), key=itemgetter(0))
+
+    def open_alerts(self, vessel: str) -> list[Alert]:
+        """Give a vessel's open alerts as they were committed."""
+        query = f"SELECT {ALERT_COLUMNS} FROM alert WHERE vessel = ? AND ended_ms IS NULL ORDER BY opened_ms, id"
+        return [alert_from_row(row) for row in self._db.execute(query, (vessel,))]
+
+    def _readings_since(self, seq: int, vessel: str | None) -> Iterator[tuple[int, Reading]]:
+        names = {key: pair for pair, key in self._series.items()}
+        query = "SELECT seq, series, stated_ms, event_ms, arrived_ms, value, mark FROM reading WHERE seq > ?"
+        arguments: list[object] = [seq]
+        if vessel is not None:
+            query += " AND series IN (SELECT id FROM series WHERE vessel = ?)"
+            arguments.append(vessel)
+        for at, key, stated, event, arrived, value, mark in self._db.execute(f"{query} ORDER BY seq", arguments):
+            yield (
+                at,
+                Reading(
+                    *names[key],
+                    stated_ms=stated,
+                    event_ms=event,
+                    arrived_ms=arrived,
+                    value=value,
+                    news=not mark & NOT_NEWS,
+                    clock_fault=bool(mark & CLOCK_FAULT),
+                ),
+            )
+
+    def _others_since(self, seq: int, vessel: str | None) -> Iterator[tuple[int, Input]]:
+        query, arguments = "SELECT seq, kind, at_ms, body FROM input WHERE seq > ?", [seq, vessel]
+        query += " AND (?2 IS NULL OR vessel IS NULL OR vessel = ?2) ORDER BY seq"
+        for at, kind, at_ms, body in self._db.execute(query, arguments):
+            if kind == "record":
+                document, actor = self._db.execute("SELECT document, actor FROM record WHERE seq = ?", (at,)).fetchone()
+                yield at, RecordVersion(Vessel.model_validate_json(document), at_ms, actor)
+            else:
+                yield at, _bodies[kind].validate_json(body)
+
+    def _write_readings(self, batch: Batch) -> None:
+        rows = []
+        for seq, r in batch.readings:
+            mark = LATE * r.late + CLOCK_FAULT * r.clock_fault + NOT_NEWS * (not r.news)
+            key = self._series_of(r.vessel, r.sensor)
+            rows.append((key, r.stated_ms, seq, r.event_ms, r.arrived_ms, r.value, int(r.flag), mark))
+        self._db.executemany(
+            "INSERT INTO reading (series, stated_ms, seq, event_ms, arrived_ms, value, flag, mark)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            rows,
+        )
+        self._db.executemany(
+            "UPDATE reading SET flag = ? WHERE series = ? AND stated_ms = ?",
+            [(int(r.flag), self._series_of(r.vessel, r.sensor), r.stated_ms) for r in batch.settled],
+        )
+        touch_hours(self._db, ((self._series_of(r.vessel, r.sensor), r) for _, r in batch.readings), again=False)
+        worse = (r for r in batch.settled if r.flag is not Flag.PASS)
+        touch_hours(self._db, ((self._series_of(r.vessel, r.sensor), r) for r in worse), again=True)
+
+    def _series_of(self, vessel: str, sensor: str) -> int:
+        key = self._series.get((vessel, sensor))
+        if key is None:
+            cursor = self._db.execute("INSERT INTO series (vessel, sensor) VALUES (?, ?)", (vessel, sensor))
+            key = self._series[vessel, sensor] = int(cursor.lastrowid or 0)
+        return key
+
+    def _write_inputs(self, batch: Batch) -> None:
+        for seq, item in batch.inputs:
+            if isinstance(item, RecordVersion):
+                kind, at_ms, body = "record", item.at_ms, ""
+                vessel: str | None = item.vessel.id
+                self._db.execute(
+                    "INSERT INTO record (vessel, version, from_ms, seq, actor, document) VALUES"
+                    " (?1, (SELECT coalesce(max(version), 0) + 1 FROM record WHERE vessel = ?1), ?2, ?3, ?4, ?5)",
+                    (vessel, at_ms, seq, item.actor, item.vessel.model_dump_json()),
+                )
+            else:
+                kind = _kind_of[type(item)]
+                vessel = item.vessel if isinstance(item, Acknowledge) else None
+                at_ms = item.to_ms if isinstance(item, Deaf) else item.at_ms
+                body = _bodies[kind].dump_json(item).decode()
+            self._db.execute(
+                "INSERT INTO input (seq, kind, vessel, at_ms, body) VALUES (?, ?, ?, ?, ?)",
+                (seq, kind, vessel, at_ms, body),
+            )
+
+    def _write_alerts(self, batch: Batch) -> None:
+        self._db.executemany(
+            f"INSERT INTO alert ({ALERT_COLUMNS}, seq) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+            " ON CONFLICT (id) DO UPDATE SET state = excluded.state, priority = excluded.priority,"
+            " highest = excluded.highest, returned_ms = excluded.returned_ms, ended_ms = excluded.ended_ms,"
+            " acknowledged_ms = excluded.acknowledged_ms, acknowledged_by = excluded.acknowledged_by,"
+            " finding = excluded.finding, seq = excluded.seq",
+            [alert_row(alert, batch.last_seq) for alert in batch.alerts.values()],
+        )
+        for seq, place, event in batch.events:
+            self._hash = chained(self._hash, seq, place, event)
+            self._db.execute(
+                "INSERT INTO alert_event (seq, place, alert, vessel, at_ms, change, state, priority, actor, note, hash)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (*event_row(seq, place, event), self._hash),
+            )
+        self._db.executemany(
+            "INSERT OR IGNORE INTO notice (id, channel, address, person, alert, vessel, change, at_ms, reason, seq)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            [
+                (n.id, n.channel, n.address, n.person, n.alert, n.vessel, n.change, n.at_ms, n.reason, batch.last_seq)
+                for n in batch.notices
+            ],
+        )
+
+    def _write_rejects(self, batch: Batch) -> None:
+        if batch.rejects:
+            (room,) = self._db.execute("SELECT count(*) < ? FROM reject", (REJECT_TOPICS_KEPT,)).fetchone()
+            for (reason, topic), group in groupby(batch.rejects, key=lambda pair: (pair[1].reason, pair[1].topic)):
+                same = list(group)
+                known = self._db.execute("SELECT 1 FROM reject WHERE reason = ? AND topic = ?", (reason, topic))
+                kept_topic = topic if room or known.fetchone() else OTHER_TOPICS
+                at_ms, last = same[-1]
+                self._db.execute(
+                    "INSERT INTO reject (reason, topic, detail, first_ms, last_ms, count) VALUES (?, ?, ?, ?, ?, ?)"
+                    " ON CONFLICT (reason, topic) DO UPDATE SET detail = excluded.detail, last_ms = excluded.last_ms,"
+                    " count = count + excluded.count",
+                    (reason, kept_topic, last.detail, same[0][0], at_ms, len(same)),
+                )
+        self._db.executemany(
+            "INSERT INTO tally (name, count) VALUES (?, ?)"
+            " ON CONFLICT (name) DO UPDATE SET count = count + excluded.count",
+            batch.counts.items(),
+        )
+
+    def _write_snapshots(self, batch: Batch) -> None:
+        self._db.executemany(
+            "INSERT INTO snapshot (vessel, seq, body) VALUES (?, ?, ?)"
+            " ON CONFLICT (vessel) DO UPDATE SET seq = excluded.seq, body = excluded.body",
+            [(vessel, batch.last_seq, body) for vessel, body in batch.snapshots.items()],
+        )
+
+    def _last_hash(self) -> str:
+        row = self._db.execute("SELECT hash FROM alert_event ORDER BY seq DESC, place DESC LIMIT 1").fetchone()
+        return "" if row is None else str(row[0])

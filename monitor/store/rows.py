@@ -1,0 +1,86 @@
+"""How alerts and their events stand in the journal's rows, and back."""
+
+import hashlib
+import json
+from collections.abc import Iterable
+
+from pydantic import TypeAdapter
+
+from monitor.model.alert import Alert, AlertEvent
+from monitor.model.finding import Finding
+from monitor.model.scale import AlertState, Priority
+
+# Marks of a reading, summed in reading.mark.
+LATE, CLOCK_FAULT, NOT_NEWS = 1, 2, 4
+
+ALERT_COLUMNS = (
+    "id, vessel, rule, subject, state, priority, highest, opened_ms, returned_ms, ended_ms, acknowledged_ms,"
+    " acknowledged_by, finding"
+)
+
+finding_json: TypeAdapter[Finding] = TypeAdapter(Finding)
+
+
+def event_row(seq: int, place: int, event: AlertEvent) -> tuple[int, int, str, str, int, str, str, str, str, str]:
+    """Lay an event out as its row, without the hash."""
+    return (
+        seq,
+        place,
+        event.alert,
+        event.vessel,
+        event.at_ms,
+        event.change.value,
+        event.state.value,
+        event.priority.word,
+        event.actor,
+        event.note,
+    )
+
+
+def chained(before: str, seq: int, place: int, event: AlertEvent) -> str:
+    """Give the hash of an event's row that covers the hash before it (SHA-256, hexadecimal)."""
+    return hashlib.sha256(json.dumps([before, *event_row(seq, place, event)]).encode()).hexdigest()
+
+
+def alert_row(alert: Alert, seq: int) -> tuple[object, ...]:
+    """Lay an alert out as its row."""
+    return (
+        alert.id,
+        alert.vessel,
+        alert.rule,
+        alert.subject,
+        alert.state.value,
+        alert.priority.word,
+        alert.highest.word,
+        alert.opened_ms,
+        alert.returned_ms,
+        alert.ended_ms,
+        alert.acknowledged_ms,
+        alert.acknowledged_by,
+        finding_json.dump_json(alert.finding).decode(),
+        seq,
+    )
+
+
+def alert_from_row(row: Iterable[object]) -> Alert:
+    """Make an alert from its row, in the order of `ALERT_COLUMNS`."""
+    key, vessel, rule, subject, state, priority, highest, opened, returned, ended, acked, by, finding = row
+    return Alert(
+        id=str(key),
+        vessel=str(vessel),
+        rule=str(rule),
+        subject=str(subject),
+        state=AlertState(str(state)),
+        priority=Priority[str(priority).upper()],
+        highest=Priority[str(highest).upper()],
+        opened_ms=_int(opened) or 0,
+        finding=finding_json.validate_json(str(finding)),
+        returned_ms=_int(returned),
+        ended_ms=_int(ended),
+        acknowledged_ms=_int(acked),
+        acknowledged_by=None if by is None else str(by),
+    )
+
+
+def _int(value: object) -> int | None:
+    return value if isinstance(value, int) else None
