@@ -1,6 +1,7 @@
 """From findings to alerts: delays in time, then the states of ISA-18.2. Pure: a track in, its events out."""
 
 from dataclasses import dataclass, field
+from typing import Self
 
 from monitor.model.alert import Alert, AlertChange, AlertEvent, alert_id
 from monitor.model.finding import Finding
@@ -28,6 +29,13 @@ class Track:
     standing: Priority | None = None
     on_delay_ms: int = 0
     off_delay_ms: int = 0
+
+    @classmethod
+    def of(cls, alert: Alert) -> Self:
+        """Make the track of an alert that is known only from the journal."""
+        standing = None if alert.returned_ms is not None else alert.priority
+        rising = {p: alert.opened_ms for p in Priority if standing is not None and p <= standing}
+        return cls(finding=alert.finding, rising=rising, alert=alert, standing=standing)
 
 
 def follow(track: Track, finding: Finding | None, now_ms: int) -> None:

@@ -79,6 +79,7 @@ class Watch:
 
     def _bind(self, record: Vessel) -> None:
         self.record = record
+        self.laid_up_ms = round(record.laid_up.timestamp() * 1000)
         self.rules: tuple[AnyRule, ...] = tuple(make(record) for make in self._rule_types)
         self._sensors = {s.id: s for s in record.sensors}
         self._listeners = {s.id: tuple(r for r in self.rules if s.id in r.sensors) for s in record.sensors}
@@ -105,6 +106,15 @@ class Watch:
         """Go on from a state that was kept."""
         self.state = state
         self._due_ms = self._earliest_due()
+
+    def adopt(self, other: "Watch", open_alerts: list[Alert]) -> None:
+        """Take over the rule states of another watch, with the alerts of those rules as they stand in the journal."""
+        for rule in other.rules:
+            self.state.rules[rule.name] = other.state.rules[rule.name]
+            mine = [alert for alert in open_alerts if alert.rule == rule.name]
+            self.state.tracks[rule.name] = {alert.subject: Track.of(alert) for alert in mine}
+        for rule in self.rules:
+            self._make_due(rule)
 
     def open_alerts(self) -> list[Alert]:
         """Give the open alerts, in the order their keys were first found."""

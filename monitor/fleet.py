@@ -1,0 +1,321 @@
+"""All vessels of a yard over one journal: each input gets its ``seq``, is folded, and stands in the batch to commit.
+
+Pure but for the questions it asks of what is stored. The same inputs in the same order give the same batches' contents
+however they are cut, which is why a killed agent comes back to the same alerts.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from enum import Enum, auto
+from typing import Any, Protocol
+
+from monitor.model.alert import Alert
+from monitor.model.batch import Batch
+from monitor.model.inputs import Acknowledge, Clock, Deaf, Input, RecordVersion
+from monitor.model.parcel import Parcel, RawReading
+from monitor.model.reading import Reading
+from monitor.model.vessel import Vessel
+from monitor.rules.rule import MINUTE_MS, Rule
+from monitor.snapshot import SnapshotError, read_snapshot, write_snapshot
+from monitor.watch import Watch
+
+AHEAD_ALLOWED_MS = 5 * MINUTE_MS
+
+
+class Stored(Protocol):
+    """What the fleet asks of the readings stored before."""
+
+    def newest_stated_ms(self, vessel: str, sensor: str) -> int | None:
+        """Give the newest stated time of a sensor, None where nothing of it is stored."""
+        ...
+
+    def value_at(self, vessel: str, sensor: str, stated_ms: int) -> float | None:
+        """Give the stored value of a reading by its identity, None where there is none."""
+        ...
+
+
+class Past(Protocol):
+    """What a start reads of the journal."""
+
+    def last_seq(self) -> int:
+        """Give the seq of the last input."""
+        ...
+
+    def snapshots(self) -> dict[str, tuple[int, str]]:
+        """Give every vessel's last snapshot: its seq and its text."""
+        ...
+
+    def records(self) -> Iterator[tuple[int, RecordVersion]]:
+        """Give every version of every record with its seq, in order."""
+        ...
+
+    def inputs_since(self, seq: int, vessel: str | None = None) -> Iterator[tuple[int, Input]]:
+        """Give every input after a seq, in order."""
+        ...
+
+    def open_alerts(self, vessel: str) -> list[Alert]:
+        """Give a vessel's open alerts as they were committed."""
+        ...
+
+
+class NothingStored:
+    """A `Stored` with nothing in it, for replay."""
+
+    def newest_stated_ms(self, vessel: str, sensor: str) -> int | None:  # noqa: ARG002
+        """Give None: nothing is stored."""
+        return None
+
+    def value_at(self, vessel: str, sensor: str, stated_ms: int) -> float | None:  # noqa: ARG002
+        """Give None: nothing is stored."""
+        return None
+
+
+class Save(Enum):
+    """Which watch states go into a batch as snapshots.
+
+    A vessel that only clocks have passed over is left out of `CHANGED`, and would be folded again from far back: now
+    and then everything is saved.
+    """
+
+    NOTHING = auto()
+    CHANGED = auto()
+    EVERYTHING = auto()
+
+
+class CommandError(Exception):
+    """A command that cannot be carried out. Its text says what was wrong and what to do."""
+
+
+class Fleet:
+    """The watches of a yard, and the batch that is being filled.
+
+    Attributes:
+        watches: every vessel's watch, by id.
+        clock_ms: the last clock, None before the first.
+        folded_again: what a start had to fold again from the lay-up on, and why, for the log.
+    """
+
+    def __init__(self, stored: Stored, last_seq: int = 0) -> None:
+        self.watches: dict[str, Watch] = {}
+        self.clock_ms: int | None = None
+        self._stored = stored
+        self._seq = last_seq
+        self._batch = Batch(last_seq=last_seq)
+        self._newest: dict[tuple[str, str], int] = {}
+        self._pending: dict[tuple[str, str, int], float] = {}
+        self._unsaved: set[str] = set()
+        self.folded_again: list[str] = []
+
+    def vessel(self, vessel_id: str) -> Vessel | None:
+        """Give the valid record of a vessel, None where there is none of that id."""
+        watch = self.watches.get(vessel_id)
+        return None if watch is None else watch.record
+
+    def take(self, parcel: Parcel, arrived_ms: int | None, *, caught_up: bool) -> None:
+        """Take a message in.
+
+        Args:
+            parcel: the message.
+            arrived_ms: when it arrived by the agent's clock; None before a stream's first clock, when each reading is
+                taken as arrived at its stated time.
+            caught_up: whether our own marker has come back, so that what carries no time is news.
+        """
+        for raw in parcel.readings:
+            self._take_reading(raw, arrived_ms, news=raw.stated_ms is not None or (caught_up and not parcel.retained))
+        at_ms = arrived_ms if arrived_ms is not None else self.clock_ms or 0
+        self._batch.rejects += [(at_ms, reject) for reject in parcel.rejects]
+
+    def clock(self, at_ms: int) -> None:
+        """Let every vessel know that the time is at least this. A clock that does not rise is no input."""
+        if self.clock_ms is not None and at_ms <= self.clock_ms:
+            return
+        self.clock_ms = at_ms
+        clock = Clock(at_ms)
+        self._seq += 1
+        self._batch.inputs.append((self._seq, clock))
+        for watch in self.watches.values():
+            self._fold(watch, clock)
+
+    def deaf(self, from_ms: int, to_ms: int) -> None:
+        """Note that the agent itself heard nothing between these times."""
+        deaf = Deaf(from_ms, to_ms)
+        self._seq += 1
+        self._batch.inputs.append((self._seq, deaf))
+        for watch in self.watches.values():
+            self._fold(watch, deaf)
+            self._unsaved.add(watch.record.id)
+
+    def command(self, command: RecordVersion | Acknowledge) -> None:
+        """Carry out what a person asked for.
+
+        Raises:
+            CommandError: where it cannot be; nothing is changed.
+        """
+        if isinstance(command, RecordVersion):
+            self._seq += 1
+            self._batch.inputs.append((self._seq, command))
+            self._fold_record(command)
+            self._unsaved.add(command.vessel.id)
+            return
+        watch = self.watches.get(command.vessel)
+        if watch is None:
+            raise CommandError(f"no vessel {command.vessel!r} in this yard")
+        if all(alert.id != command.alert for alert in watch.open_alerts()):
+            raise CommandError(f"no open alert {command.alert!r} on {command.vessel}: it has ended, or never was")
+        self._seq += 1
+        self._batch.inputs.append((self._seq, command))
+        self._fold(watch, command)
+        self._unsaved.add(command.vessel)
+
+    def hand_over(self, save: Save = Save.NOTHING) -> Batch:
+        """Give the batch that has been filled, to be committed before anything more is taken, and start the next."""
+        batch = self._batch
+        batch.last_seq = self._seq
+        if save is not Save.NOTHING:
+            vessels = self.watches if save is Save.EVERYTHING else sorted(self._unsaved)
+            batch.snapshots = {vessel: write_snapshot(self.watches[vessel]) for vessel in vessels}
+            self._unsaved.clear()
+        self._batch = Batch(last_seq=self._seq)
+        self._pending.clear()
+        return batch
+
+    @property
+    def filled(self) -> int:
+        """How many inputs stand in the batch that is being filled."""
+        return len(self._batch.readings) + len(self._batch.inputs)
+
+    def restore(self, past: Past) -> None:
+        """Come back to where the journal ends: load the snapshots, fold what came after, emit nothing twice."""
+        self._seq = past.last_seq()
+        first_seq: dict[str, int] = {}
+        seen_to: dict[str, int] = {}
+        records = list(past.records())
+        for seq, version in records:
+            first_seq.setdefault(version.vessel.id, seq)
+        stale: dict[str, tuple[type[Rule[Any]], ...]] = {}
+        for vessel, (seq, text) in past.snapshots().items():
+            versions = [v for at, v in records if v.vessel.id == vessel and at <= seq]
+            if not versions:
+                continue
+            watch = Watch(versions[-1].vessel, versions[0].at_ms)
+            try:
+                stale[vessel] = read_snapshot(watch, text)
+            except SnapshotError as error:
+                self.folded_again.append(f"{vessel}: snapshot {error}")
+                continue
+            self.watches[vessel], seen_to[vessel] = watch, seq
+        for vessel, seq in first_seq.items():
+            seen_to.setdefault(vessel, seq - 1)
+        self._fold_again(past.inputs_since(min(seen_to.values(), default=self._seq)), seen_to)
+        for vessel, rules in stale.items():
+            if rules:
+                self.folded_again += [f"{vessel}: rule {rule.name} is of another version" for rule in rules]
+                self._fold_rules_again(vessel, rules, past)
+        self._unsaved = set(self.watches)
+        self._batch = Batch(last_seq=self._seq)
+
+    def _fold_again(self, inputs: Iterable[tuple[int, Input]], seen_to: dict[str, int]) -> None:
+        for seq, item in inputs:
+            if isinstance(item, (Clock, Deaf)):
+                if isinstance(item, Clock):
+                    self.clock_ms = item.at_ms if self.clock_ms is None else max(self.clock_ms, item.at_ms)
+                for vessel, watch in self.watches.items():
+                    if seq > seen_to[vessel]:
+                        watch.fold(item)
+                continue
+            vessel = item.vessel.id if isinstance(item, RecordVersion) else item.vessel
+            if seq <= seen_to[vessel]:
+                continue
+            if isinstance(item, RecordVersion) and vessel not in self.watches:
+                self.watches[vessel] = Watch(item.vessel, item.at_ms)
+            else:
+                self.watches[vessel].fold(item)
+
+    def _fold_rules_again(self, vessel: str, rules: tuple[type[Rule[Any]], ...], past: Past) -> None:
+        """Fold rules whose version has changed from the lay-up on.
+
+        What they would have said then is past: their open alerts stay as they were committed, and the next tick brings
+        them to what the rule says now.
+        """
+        alone: Watch | None = None
+        for _, item in past.inputs_since(0, vessel):
+            if alone is not None:
+                alone.fold(item)
+            elif isinstance(item, RecordVersion):
+                alone = Watch(item.vessel, item.at_ms, rules)
+        if alone is not None:
+            self.watches[vessel].adopt(alone, past.open_alerts(vessel))
+
+    def _take_reading(self, raw: RawReading, arrived_ms: int | None, *, news: bool) -> None:
+        watch = self.watches.get(raw.vessel)
+        if watch is None:
+            self._count("unknown vessel")
+            return
+        if arrived_ms is None:
+            arrived_ms = raw.stated_ms if raw.stated_ms is not None else watch.state.now_ms
+        name = (raw.vessel, raw.sensor)
+        stated_ms = raw.stated_ms
+        if stated_ms is None:
+            stated_ms = arrived_ms + raw.offset_ms
+            while self._known_value(name, stated_ms) is not None:
+                stated_ms += 1  # two bare numbers in one millisecond are two readings
+        elif (known := self._known_value(name, stated_ms)) is not None:
+            self._count("duplicate" if known == raw.value else "conflict")
+            return
+        fault = stated_ms > arrived_ms + AHEAD_ALLOWED_MS or stated_ms < watch.laid_up_ms
+        reading = Reading(
+            vessel=raw.vessel,
+            sensor=raw.sensor,
+            stated_ms=stated_ms,
+            event_ms=arrived_ms if fault else stated_ms,
+            arrived_ms=arrived_ms,
+            value=raw.value,
+            news=news,
+            clock_fault=fault,
+        )
+        if fault:
+            self._count("clock fault")
+        self._seq += 1
+        self._pending[(*name, stated_ms)] = raw.value
+        self._newest[name] = max(stated_ms, self._newest.get(name, stated_ms))
+        self._batch.readings.append((self._seq, reading))
+        self._fold(watch, reading)
+        if reading.late:
+            self._count("late")
+        self._unsaved.add(raw.vessel)
+
+    def _known_value(self, name: tuple[str, str], stated_ms: int) -> float | None:
+        newest = self._newest.get(name)
+        if newest is None:
+            newest = self._stored.newest_stated_ms(*name)
+            if newest is None:
+                return None
+            self._newest[name] = newest
+        if stated_ms > newest:
+            return None
+        pending = self._pending.get((*name, stated_ms))
+        return self._stored.value_at(*name, stated_ms) if pending is None else pending
+
+    def _fold_record(self, version: RecordVersion) -> None:
+        watch = self.watches.get(version.vessel.id)
+        if watch is None:
+            self.watches[version.vessel.id] = Watch(version.vessel, version.at_ms)
+        else:
+            self._fold(watch, version)
+
+    def _fold(self, watch: Watch, item: Input) -> None:
+        outcome = watch.fold(item)
+        batch = self._batch
+        if outcome.settled:
+            batch.settled += outcome.settled
+        if outcome.alerts:
+            # Copied, since the watch goes on with its own while the batch waits for its commit.
+            batch.alerts |= {key: replace(alert) for key, alert in outcome.alerts.items()}
+            self._unsaved.add(watch.record.id)
+        for event in outcome.events:
+            last_seq, last_place, _ = batch.events[-1] if batch.events else (0, 0, None)
+            place = last_place + 1 if last_seq == self._seq else 0
+            batch.events.append((self._seq, place, event))
+
+    def _count(self, what: str) -> None:
+        self._batch.counts[what] = self._batch.counts.get(what, 0) + 1
