@@ -48,11 +48,12 @@ _LEAD_V = {
 }
 _MAKER_SPREAD_V = 0.05
 _V_PER_K = 6 * 0.0002
-# Four LiFePO4 cells in series: the charge that some published chart gives to that voltage, lowest and highest. Charts
-# disagree most where the curve is flat (common practice: no chart is a standard).
+# Four LiFePO4 cells in series: the charge that some published source gives to that voltage, lowest and highest. Charts
+# (common practice, no standard) and the cell of Prada et al. 2013, J. Electrochem. Soc. 160, disagree most where the
+# curve is flat.
 _LITHIUM_V = (10.0, 12.0, 12.4, 12.8, 13.2, 13.4, 13.6)
 _LITHIUM_LOW_PCT = (0.0, 0.0, 5.0, 10.0, 30.0, 70.0, 90.0)
-_LITHIUM_HIGH_PCT = (0.0, 10.0, 30.0, 50.0, 80.0, 95.0, 100.0)
+_LITHIUM_HIGH_PCT = (5.0, 15.0, 30.0, 50.0, 95.0, 98.0, 100.0)
 _TELLS_WITHIN_PCT = 30.0
 
 
@@ -108,7 +109,8 @@ def charge_from_rested_v(
         ValueError: outside those ranges.
 
     Equation: straight lines between the table's rows at 26.7 degC; low and high at V -+ sqrt(error^2 + 0.05^2).
-    Source: flooded: battery industry scale; AGM: makers' tables; gel: common practice; LiFePO4: envelope of charts.
+    Source: flooded: battery industry scale; AGM: makers' tables; gel: common practice; LiFePO4:
+    envelope of charts and Prada et al. 2013.
 
     >>> charge = charge_from_rested_v(Chemistry.FLOODED, 12.45, 26.7)
     >>> round(charge.low_pct), round(charge.best_pct), round(charge.high_pct)

@@ -114,7 +114,7 @@ def cell_rested_v_from_sg(sg: float) -> float:
         sg: specific gravity at 26.7 degC, 1.050 to 1.300.
 
     Returns:
-        Open-circuit voltage of one cell, V, to within about 0.02 V.
+        Open-circuit voltage of one cell, V, to about 0.02 V; in weaker acid than 1.150 it reads lower still.
 
     Raises:
         ValueError: outside that range.
