@@ -37,8 +37,8 @@ class Stored(Protocol):
 class Past(Protocol):
     """What a start reads of the journal."""
 
-    def last_seq(self) -> int:
-        """Give the seq of the last input."""
+    def ends_at(self) -> tuple[int, int | None]:
+        """Give the seq of the last input (0 in a new journal) and the last clock (None before the first)."""
         ...
 
     def snapshots(self) -> dict[str, tuple[int, str]]:
@@ -186,7 +186,7 @@ class Fleet:
 
     def restore(self, past: Past) -> None:
         """Come back to where the journal ends: load the snapshots, fold what came after, emit nothing twice."""
-        self._seq = past.last_seq()
+        self._seq, self.clock_ms = past.ends_at()
         first_seq: dict[str, int] = {}
         seen_to: dict[str, int] = {}
         records = list(past.records())
@@ -217,8 +217,6 @@ class Fleet:
     def _fold_again(self, inputs: Iterable[tuple[int, Input]], seen_to: dict[str, int]) -> None:
         for seq, item in inputs:
             if isinstance(item, (Clock, Deaf)):
-                if isinstance(item, Clock):
-                    self.clock_ms = item.at_ms if self.clock_ms is None else max(self.clock_ms, item.at_ms)
                 for vessel, watch in self.watches.items():
                     if seq > seen_to[vessel]:
                         watch.fold(item)

@@ -115,20 +115,20 @@ class Journal:
 
     # What a start reads.
 
-    def last_seq(self) -> int:
-        """Give the seq of the last input, 0 in a new journal."""
-        row = self._db.execute(
-            "SELECT max(coalesce((SELECT max(seq) FROM reading), 0), coalesce((SELECT max(seq) FROM input), 0))"
+    def ends_at(self) -> tuple[int, int | None]:
+        """Give the seq of the last input (0 in a new journal) and the last clock (None before the first)."""
+        seq, clock_ms = self._db.execute(
+            "SELECT max(coalesce((SELECT max(seq) FROM reading), 0), coalesce((SELECT max(seq) FROM input), 0)),"
+            " (SELECT at_ms FROM input WHERE kind = 'clock' ORDER BY seq DESC LIMIT 1)"
         ).fetchone()
-        return int(row[0])
+        return int(seq), clock_ms
 
     def last_heard_ms(self) -> int | None:
         """Give the latest arrival or clock, from which on the agent heard nothing; None in a new journal."""
-        row = self._db.execute(
-            "SELECT max(at) FROM (SELECT max(at_ms) AS at FROM input WHERE kind = 'clock' UNION ALL"
-            " SELECT arrived_ms FROM reading WHERE seq = (SELECT max(seq) FROM reading))"
-        ).fetchone()
-        return None if row[0] is None else int(row[0])
+        _, clock_ms = self.ends_at()
+        query = "SELECT arrived_ms FROM reading ORDER BY seq DESC LIMIT 1"
+        times = [row[0] for row in self._db.execute(query)] + [clock_ms]
+        return max((at_ms for at_ms in times if at_ms is not None), default=None)
 
     def snapshots(self) -> dict[str, tuple[int, str]]:
         """Give every vessel's last snapshot: its seq and its text."""
