@@ -15,7 +15,7 @@ NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 
 
 class HeatPlan(Document):
-    """Heat capacities (kJ/K) and conductances (W/K); the defaults are a 10 m cruiser ashore, common practice, no source.
+    """Heat capacities (kJ/K) and conductances (W/K); the defaults, a 10 m cruiser ashore, are common practice.
 
     A cabin's 2,000 kJ/K is 1.3 t of wood, foam and laminate; 90 W/K is 30 m2 of bare single-skin deck and topsides.
     A block's 250 kJ/K is 350 kg of iron and 20 litres of coolant.

@@ -15,9 +15,9 @@ from simulator.weather import HOUR_MS, Hour, Weather
 
 YEAR_H = 365.25 * 24
 # Yearly cycle: mean, half swing, and the hour of the year that is coldest (2 February). Fitted.
-MEAN_DEGC, YEAR_K, COLDEST_H = 10.5, 9.5, 32 * 24
+MEAN_DEGC, YEAR_K, COLDEST_H = 9.9, 8.7, 32 * 24
 # Daily cycle: half swing and the hour (UTC) that is warmest. Fitted.
-DAY_K, WARMEST_H = 2.0, 18.5
+DAY_K, WARMEST_H = 1.8, 18.5
 RAIN_MM_H = 1.2
 RAIN_DEPRESSION_K = 1.7
 
@@ -46,8 +46,8 @@ def generate(seed: int, begins: datetime, ends: datetime) -> Weather:
         ends: last hour.
     """
     random = Random(f"weather/{seed}")
-    spells, quick = Wander(4.1, 42.0), Wander(1.3, 8.0)
-    moist, gusty, pressure = Wander(0.95, 18.0), Wander(0.55, 14.0), Wander(8.6, 40.0)
+    spells, quick = Wander(4.2, 34.0), Wander(0.9, 10.0)
+    moist, gusty, pressure = Wander(0.85, 18.0), Wander(0.48, 14.0), Wander(8.6, 40.0)
     for wander in (spells, quick, moist, gusty, pressure):
         wander.value = random.gauss(0, wander.deviation)
     hours = []
@@ -64,9 +64,9 @@ def generate(seed: int, begins: datetime, ends: datetime) -> Weather:
             + mild
         )
         dry = moist.step(random) - 0.08 * mild
-        wet = random.random() < (0.76 if wet else min(0.024 * exp(-1.2 * dry), 0.5))
+        wet = random.random() < (0.76 if wet else min(0.0135 * exp(-1.2 * dry), 0.5))
         rain_mm = random.expovariate(1 / RAIN_MM_H) if wet else 0.0
-        depression = RAIN_DEPRESSION_K * random.uniform(0.6, 1.4) if wet else 7.0 * exp(0.62 * dry)
+        depression = RAIN_DEPRESSION_K * random.uniform(0.6, 1.4) if wet else 7.2 * exp(0.55 * dry)
         hours.append(
             Hour(
                 at_ms,
