@@ -1,0 +1,1 @@
+"""Findings put into words: templates a language, and the messages made of them."""

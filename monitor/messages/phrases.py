@@ -1,0 +1,126 @@
+"""The word files of a language, loaded and compiled once."""
+
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from jinja2 import StrictUndefined, Template, pass_context
+from jinja2.runtime import Context
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from monitor.messages.figures import Figures
+
+FALLBACK_LANGUAGE = "en"
+NOT_RULES = frozenset({"common", "cautions"})
+
+
+class MissingWordsError(LookupError):
+    """No words are kept for a rule, a kind or a code."""
+
+
+@dataclass(frozen=True, slots=True)
+class RuleWords:
+    """The words of one rule.
+
+    Attributes:
+        kinds: by kind, its templates ``title`` and ``what``.
+        causes: by code. ``first`` and ``never`` likewise.
+        figures: labels of facts that are shown among the figures, by the fact's name.
+    """
+
+    kinds: Mapping[str, Mapping[str, Template]]
+    causes: Mapping[str, Template]
+    first: Mapping[str, Template]
+    never: Mapping[str, Template]
+    figures: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """The words of a language that belong to no rule: by section and key; and how it writes figures."""
+
+    sections: Mapping[str, Any]
+    figures: Figures
+
+    def template(self, *keys: str) -> Template:
+        """Give a template by its path, such as ``("harm", "between")``."""
+        found: Any = self.sections
+        for key in keys:
+            found = found[key]
+        if not isinstance(found, Template):
+            raise MissingWordsError(f"common.toml: {'.'.join(keys)} is no sentence")
+        return found
+
+
+def raw_words(name: str, language: str) -> dict[str, Any]:
+    """Read a word file as it is written.
+
+    Raises:
+        MissingWordsError: where there is none of that name, neither in the language nor in English.
+    """
+    for spoken in (language, FALLBACK_LANGUAGE):
+        if spoken.isalpha() and name.replace("_", "").isalnum():
+            file = resources.files("monitor.messages") / spoken / f"{name}.toml"
+            if file.is_file():
+                return tomllib.loads(file.read_text("utf-8"))
+    raise MissingWordsError(f"no file {name}.toml in monitor/messages/{language}")
+
+
+@cache
+def rule_words(rule: str, language: str) -> RuleWords:
+    """Give the words of a rule.
+
+    Raises:
+        MissingWordsError: where no file is kept for it.
+    """
+    raw, env = raw_words(rule, language), environment(language)
+    return RuleWords(
+        kinds={kind: _compiled(env, texts) for kind, texts in raw.get("kinds", {}).items()},
+        causes=_compiled(env, raw.get("causes", {})),
+        first=_compiled(env, raw.get("first", {})),
+        never=_compiled(env, raw.get("never", {})),
+        figures=raw.get("figures", {}),
+    )
+
+
+@cache
+def common(language: str) -> Common:
+    """Give the words of a language that belong to no rule."""
+    raw, env = raw_words("common", language), environment(language)
+    plain = {"labels", "units", "calendar"}
+    sections = {name: dict(part) if name in plain else _tree(env, part) for name, part in raw.items()}
+    return Common(sections, Figures(raw["units"], raw["calendar"]))
+
+
+@cache
+def environment(language: str) -> ImmutableSandboxedEnvironment:
+    """Give the template engine of a language. Text is not escaped here: that is the business of pages and e-mail."""
+    raw = raw_words("common", language)
+    figures = Figures(raw["units"], raw["calendar"])
+    env = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False)
+    env.filters.update(dict(_filters(figures)))
+    return env
+
+
+def _filters(figures: Figures) -> Iterator[tuple[str, Callable[..., str]]]:
+    for name in ("degc", "kelvin", "mm", "metres", "litres", "volts", "amps", "ah", "pct", "minutes", "hours", "days"):
+        yield name, getattr(figures, name)
+    yield "number", figures.number
+    yield "span", figures.span
+
+    @pass_context
+    def clock(context: Context, at_ms: int) -> str:
+        return figures.clock(at_ms, context["now_ms"], context["zone"])
+
+    yield "clock", clock
+
+
+def _compiled(env: ImmutableSandboxedEnvironment, texts: Mapping[str, str]) -> dict[str, Template]:
+    return {code: env.from_string(text) for code, text in texts.items()}
+
+
+def _tree(env: ImmutableSandboxedEnvironment, part: Mapping[str, Any]) -> dict[str, Any]:
+    return {k: _tree(env, v) if isinstance(v, dict) else env.from_string(v) for k, v in part.items()}
