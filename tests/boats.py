@@ -44,7 +44,13 @@ def boat(**changes: Any) -> Vessel:
             }
         ],
         "bilges": [
-            {"id": "bilge", "name": "Bilge", "level_sensor": "bilge-level", "float_sensor": "bilge-float", "high_m": 0.1}
+            {
+                "id": "bilge",
+                "name": "Bilge",
+                "level_sensor": "bilge-level",
+                "float_sensor": "bilge-float",
+                "high_m": 0.1,
+            }
         ],
         "batteries": [
             {

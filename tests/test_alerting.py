@@ -1,6 +1,6 @@
 """An alert's life as timelines: findings in, states out, one character a minute.
 
-In: ``.`` nothing, ``c`` caution, ``w`` warning, ``a`` alarm, ``k`` acknowledged by somebody after that minute's judging.
+In: ``.`` nothing, ``c`` caution, ``w`` warning, ``a`` alarm, ``k`` acknowledged in that minute.
 Out: ``.`` normal, ``U`` unacknowledged, ``A`` acknowledged, ``R`` returned unacknowledged.
 """
 

@@ -28,8 +28,8 @@ def at(hours: float) -> int:
 
 
 def week(seed: int) -> list[tuple[str, object]]:
-    """A week of hourly packs, a frost that passes the tested point, a float that goes up: clocks and parcels in order."""
-    source = random.Random(seed)  # noqa: S311 - readings for a test
+    """A week of hourly packs, a frost past the tested point and a float that goes up."""
+    source = random.Random(seed)
     items: list[tuple[str, object]] = []
     for hour in range(1, 24 * 7):
         now = at(hour)
@@ -89,7 +89,7 @@ def test_how_inputs_are_batched_changes_no_event(cuts: set[int], seed: int) -> N
 def test_a_killed_fleet_comes_back_to_the_same_alerts(tmp_path: Path, seed: int) -> None:
     items = week(seed)
     expected = events_of(run(items, set()))
-    source = random.Random(seed)  # noqa: S311 - where a test cuts
+    source = random.Random(seed)
     path = tmp_path / "journal.sqlite"
     journal = Journal(path)
     fleet = Fleet(journal)

@@ -1,0 +1,265 @@
+"""The loop: takes parcels and commands in, folds them, commits them, and only then acknowledges.
+
+One thread. Everything that changes the journal passes through here, in one order.
+"""
+
+import logging
+import queue
+import sqlite3
+import threading
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from monitor.fleet import CommandError, Fleet, Save
+from monitor.model.batch import Batch
+from monitor.model.inputs import Acknowledge, RecordVersion
+from monitor.model.notice import Notice
+from monitor.model.parcel import Parcel, Reject, RejectReason
+from monitor.settings import ClockMode
+from monitor.store.journal import Journal
+
+log = logging.getLogger(__name__)
+
+MOST_PARCELS = 500
+LONGEST_WAIT_S = 0.05
+IDLE_WAIT_S = 0.25
+SAVE_EVERY_S = 60.0
+SAVE_EVERYTHING_EVERY_S = 3600.0
+MINUTE_MS = 60_000
+DEAF_FROM_MS = MINUTE_MS
+FIRST_RETRY_S = 0.05
+LONGEST_RETRY_S = 5.0
+DROP_AFTER_S = 5.0
+DRAIN_WITHIN_S = 3.0
+
+
+class Hearing(Protocol):
+    """What the loop needs of the MQTT session."""
+
+    def ack(self, parcels: Sequence[Parcel]) -> None:
+        """Acknowledge parcels, in order."""
+        ...
+
+    def drop(self, reason: str) -> None:
+        """Disconnect and come again, so that the broker sends again what is not acknowledged."""
+        ...
+
+    @property
+    def nonce(self) -> str:
+        """What stands in the latest connection's marker."""
+        ...
+
+
+@dataclass(slots=True)
+class Errand:
+    """A command or another change of the journal, with the promise of an answer."""
+
+    work: RecordVersion | Acknowledge | Callable[[Journal], None]
+    answer: "Future[None]" = field(default_factory=Future)
+
+
+class Writer:
+    """The loop over one journal.
+
+    Args:
+        fleet: the watches, restored.
+        journal: the journal.
+        clock: where *now* comes from.
+        plan: what notices a batch's events ask for.
+        committed: told of every batch after its commit.
+    """
+
+    def __init__(
+        self,
+        fleet: Fleet,
+        journal: Journal,
+        clock: ClockMode,
+        plan: Callable[[Batch], list[Notice]],
+        committed: Callable[[Batch], None],
+    ) -> None:
+        self.inbox: queue.SimpleQueue[Parcel | Errand | None] = queue.SimpleQueue()
+        self.caught_up = False
+        self.last_commit_ms: int | None = None
+        self.failing: str | None = None
+        self.turned = time.monotonic()
+        self._fleet = fleet
+        self._journal = journal
+        self._clock = clock
+        self._plan = plan
+        self._committed = committed
+        self._hearing: Hearing | None = None
+        self._stopping = threading.Event()
+        self._heard_to_ms = journal.last_heard_ms()
+        self._session = 0
+        self._saved = self._saved_everything = time.monotonic()
+
+    def hear(self, hearing: Hearing) -> None:
+        """Learn who brings the parcels."""
+        self._hearing = hearing
+
+    def submit(self, work: RecordVersion | Acknowledge | Callable[[Journal], None]) -> "Future[None]":
+        """Hand in a command or a change of the journal, from any thread; the answer comes after its commit."""
+        errand = Errand(work)
+        self.inbox.put(errand)
+        return errand.answer
+
+    def stop(self) -> None:
+        """Ask the loop to end: it takes what is waiting, commits it with every watch's state, and returns."""
+        self._stopping.set()
+        self.inbox.put(None)
+
+    def run(self) -> None:
+        """Turn until stopped."""
+        while not self._stopping.is_set():
+            self.turn(self._collect(IDLE_WAIT_S))
+        until = time.monotonic() + DRAIN_WITHIN_S
+        while (rest := self._collect(0.0)) and time.monotonic() < until:
+            self.turn(rest)
+        self._commit([], [], Save.EVERYTHING)
+
+    def turn(self, items: Sequence[Parcel | Errand]) -> None:
+        """Take some items in and commit them."""
+        self.turned = time.monotonic()
+        parcels = [item for item in items if isinstance(item, Parcel)]
+        errands: list[Errand] = []
+        for item in items:
+            if isinstance(item, Parcel):
+                self._take(item)
+            else:
+                self._run_errand(item, errands)
+        self._tick()
+        self._commit(parcels, errands, self._save_now())
+
+    def _collect(self, wait_s: float) -> list[Parcel | Errand]:
+        items: list[Parcel | Errand] = []
+        until = time.monotonic() + wait_s
+        while len(items) < MOST_PARCELS:
+            try:
+                item = self.inbox.get(timeout=max(until - time.monotonic(), 0.0))
+            except queue.Empty:
+                break
+            if item is None:
+                break
+            if not items:
+                until = time.monotonic() + min(LONGEST_WAIT_S, wait_s)
+            items.append(item)
+            if isinstance(item, Errand):
+                break  # somebody waits for the answer
+        return items
+
+    def _now_ms(self) -> int | None:
+        return time.time_ns() // 1_000_000 if self._clock is ClockMode.WALL else self._fleet.clock_ms
+
+    def _take(self, parcel: Parcel) -> None:
+        now_ms = self._now_ms()
+        if self._clock is ClockMode.WALL and now_ms is not None:
+            if parcel.session != self._session:
+                self._session, self.caught_up = parcel.session, False
+                self._note_deafness(now_ms)
+            if parcel.clock is not None:
+                reason = "clock messages are only heeded with journal.clock = 'stream'"
+                parcel.rejects.append(Reject(RejectReason.UNKNOWN_TOPIC, parcel.topic, reason))
+            if self._is_own_marker(parcel):
+                self._note_deafness(now_ms)
+                self.caught_up = True
+        elif parcel.clock is not None:
+            self._fleet.clock(parcel.clock.at_ms)
+        elif self._is_own_marker(parcel):
+            self.caught_up = True
+        self._fleet.take(parcel, self._now_ms(), caught_up=self.caught_up)
+
+    def _is_own_marker(self, parcel: Parcel) -> bool:
+        return parcel.marker is not None and self._hearing is not None and parcel.marker.nonce == self._hearing.nonce
+
+    def _note_deafness(self, now_ms: int) -> None:
+        if self._heard_to_ms is not None and now_ms - self._heard_to_ms > DEAF_FROM_MS:
+            self._fleet.deaf(self._heard_to_ms, now_ms)
+
+    def _tick(self) -> None:
+        """Let the wall clock make a tick, where nothing waits to be heard."""
+        if self._clock is not ClockMode.WALL or not self.caught_up or not self.inbox.empty():
+            return
+        now_ms = time.time_ns() // 1_000_000
+        self._heard_to_ms = now_ms
+        minute = now_ms // MINUTE_MS * MINUTE_MS
+        if self._fleet.clock_ms is None or minute > self._fleet.clock_ms:
+            self._fleet.clock(minute)
+
+    def _run_errand(self, errand: Errand, done: list[Errand]) -> None:
+        if not isinstance(errand.work, (RecordVersion, Acknowledge)):
+            done.append(errand)
+            return
+        try:
+            self._fleet.command(errand.work)
+        except CommandError as error:
+            errand.answer.set_exception(error)
+        else:
+            done.append(errand)
+
+    def _save_now(self) -> Save:
+        now = time.monotonic()
+        if now - self._saved_everything >= SAVE_EVERYTHING_EVERY_S:
+            self._saved = self._saved_everything = now
+            return Save.EVERYTHING
+        if now - self._saved >= SAVE_EVERY_S:
+            self._saved = now
+            return Save.CHANGED
+        return Save.NOTHING
+
+    def _commit(self, parcels: Sequence[Parcel], errands: Sequence[Errand], save: Save) -> None:
+        batch = self._fleet.hand_over(save)
+        batch.notices = self._plan(batch)
+        if not batch.is_empty and not self._keep_trying(lambda: self._journal.append(batch)):
+            for errand in errands:
+                errand.answer.set_exception(CommandError(f"not done: the journal cannot be written: {self.failing}"))
+            return
+        for errand in errands:
+            self._finish(errand)
+        if self._hearing is not None and parcels:
+            self._hearing.ack(parcels)
+        if not batch.is_empty:
+            self.last_commit_ms = time.time_ns() // 1_000_000
+            self._committed(batch)
+
+    def _finish(self, errand: Errand) -> None:
+        work = errand.work
+        if isinstance(work, (RecordVersion, Acknowledge)):
+            errand.answer.set_result(None)
+            return
+        if self._keep_trying(lambda: work(self._journal)):
+            errand.answer.set_result(None)
+        else:
+            errand.answer.set_exception(CommandError(f"not done: the journal cannot be written: {self.failing}"))
+
+    def _keep_trying(self, write: Callable[[], None]) -> bool:
+        """Write until it works. What has been folded stays in hand; nothing is acknowledged meanwhile.
+
+        Returns:
+            False where the loop was stopped before it worked: what was in hand is lost here, and the broker, which was
+            told nothing, sends it again.
+        """
+        began, wait_s, dropped = time.monotonic(), FIRST_RETRY_S, False
+        while True:
+            self.turned = time.monotonic()
+            try:
+                write()
+            except sqlite3.IntegrityError:
+                raise  # an error of our own: trying again would never end
+            except sqlite3.Error as error:
+                if self.failing is None:
+                    log.error("the journal cannot be written (%s); the batch is kept and tried again", error)  # noqa: TRY400 - an outage, not a bug
+                self.failing = str(error)
+            else:
+                if self.failing is not None:
+                    log.warning("the journal can be written again")
+                self.failing = None
+                return True
+            if not dropped and self._hearing is not None and time.monotonic() - began > DROP_AFTER_S:
+                self._hearing.drop(f"the journal cannot be written: {self.failing}")
+                dropped = True
+            if self._stopping.wait(wait_s):
+                return False
+            wait_s = min(2 * wait_s, LONGEST_RETRY_S)
