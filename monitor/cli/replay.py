@@ -1,0 +1,75 @@
+"""``coldberth replay``: the demo's winter straight through the watch, with no broker and no journal."""
+
+import argparse
+import json
+import sys
+import time
+
+from monitor.cli.outcome import vessels_of
+from monitor.fleet import Fleet, NothingStored
+from monitor.model.alert import Alert
+from monitor.model.inputs import RecordVersion
+from monitor.model.parcel import ClockMessage, Parcel, RawReading
+from simulator.winter import Message, Winter, yard_winter
+
+HAND_OVER_EVERY = 5_000
+
+
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser("replay", help="run the demo's winter straight through the watch, without a broker")
+    parser.add_argument("--json", action="store_true", help="print one JSON object instead of a list to read")
+    parser.add_argument("--cadence", type=int, default=3600, metavar="SECONDS", help="seconds between packs (3600)")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    winter = yard_winter(arguments.cadence)
+    began = time.perf_counter()
+    readings, alerts = replay(winter)
+    took_s = time.perf_counter() - began
+    vessels = vessels_of([v.id for v in winter.vessels], winter.truth(), alerts.values())
+    if arguments.json:
+        json.dump({"cadence_s": winter.cadence_s, "readings": readings, "vessels": vessels}, sys.stdout, indent=1)
+        print()
+        return 0
+    for record in winter.vessels:
+        found = vessels[record.id]
+        faults = "; ".join(f"{f['kind']} ({f['subject']}) from {f['begins'][:10]}" for f in found["faults"]) or "fine"
+        print(f"{record.name}, {record.place}: {faults}")
+        for alert in found["alerts"]:
+            ended = alert["ended"][:16] if alert["ended"] else "still standing"
+            print(f"   {alert['priority']:8}{alert['rule']}/{alert['subject']:20} {alert['opened'][:16]} to {ended}")
+    print(f"{readings} readings in {took_s:.1f} s, simulation included")
+    return 0
+
+
+def replay(winter: Winter) -> tuple[int, dict[str, Alert]]:
+    """Fold a winter.
+
+    Returns:
+        How many readings there were, and every alert in its last form by id.
+    """
+    fleet = Fleet(NothingStored())
+    for vessel in winter.vessels:
+        fleet.command(RecordVersion(vessel, round(vessel.laid_up.timestamp() * 1000), "replay"))
+    readings, alerts = 0, {}
+    for message in winter.stream():
+        take(fleet, message)
+        if fleet.filled >= HAND_OVER_EVERY:
+            batch = fleet.hand_over()
+            readings += len(batch.readings)
+            alerts |= batch.alerts
+    batch = fleet.hand_over()
+    return readings + len(batch.readings), alerts | batch.alerts
+
+
+def take(fleet: Fleet, message: Message) -> None:
+    """Give the fleet a message of the winter's stream, as intake would."""
+    if isinstance(message, ClockMessage):
+        fleet.clock(message.at_ms)
+        return
+    raws = [RawReading(message.vessel, sensor, value, stated) for sensor, _, stated, value in message.readings]
+    fleet.take(Parcel(0, 0, 0, retained=False, topic="", readings=raws), fleet.clock_ms, caught_up=True)
+
