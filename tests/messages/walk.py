@@ -62,25 +62,28 @@ class _Reader:
                 used.facts |= {k.arg for k in node.keywords if k.arg}
 
     def _strings(self, value: ast.expr, through: set[str]) -> Iterator[str]:
-        """Give the strings a value can be or hold; conditions and keys of tables decide, and are not among them."""
-        if isinstance(value, ast.Constant):
-            if isinstance(value.value, str):
-                yield value.value
-        elif isinstance(value, ast.Name):
-            if value.id not in through:
-                for assigned in self.assigned.get(value.id, []):
-                    yield from self._strings(assigned, through | {value.id})
-        elif isinstance(value, ast.IfExp):
-            yield from self._strings(value.body, through)
-            yield from self._strings(value.orelse, through)
-        elif isinstance(value, ast.Dict):
-            for inner in value.values:
-                yield from self._strings(inner, through)
-        elif isinstance(value, (ast.Tuple, ast.List)):
-            for inner in value.elts:
-                yield from self._strings(inner, through)
-        elif isinstance(value, ast.BinOp):
-            yield from self._strings(value.left, through)
-            yield from self._strings(value.right, through)
-        elif isinstance(value, (ast.Subscript, ast.Starred)):
-            yield from self._strings(value.value, through)
+        """Give the strings a value can be or hold."""
+        if isinstance(value, ast.Constant) and isinstance(value.value, str):
+            yield value.value
+        if isinstance(value, ast.Name) and value.id not in through:
+            for assigned in self.assigned.get(value.id, []):
+                yield from self._strings(assigned, through | {value.id})
+        for inner in _held(value):
+            yield from self._strings(inner, through)
+
+
+def _held(value: ast.expr) -> list[ast.expr]:
+    """Give the parts a value's strings can come from; conditions and keys of tables only choose among them."""
+    match value:
+        case ast.IfExp():
+            return [value.body, value.orelse]
+        case ast.Dict():
+            return value.values
+        case ast.Tuple() | ast.List():
+            return value.elts
+        case ast.BinOp():
+            return [value.left, value.right]
+        case ast.Subscript() | ast.Starred():
+            return [value.value]
+        case _:
+            return []
