@@ -30,7 +30,8 @@ def test_critical_humidity_lies_between_its_bounds(sensitivity: Sensitivity, t_d
 @given(classes, st.floats(-10.0, 40.0), st.floats(-10.0, 40.0))
 def test_a_colder_surface_needs_more_humidity_to_grow(sensitivity: Sensitivity, one: float, other: float) -> None:
     cold, warm = sorted((one, other))
-    assert critical_rh_pct(warm, sensitivity) <= critical_rh_pct(cold, sensitivity) + 0.01  # the cubic's own ripple
+    # The published cubic dips under 80 % and comes back to 80.04 at 20 degC: a ripple of its own.
+    assert critical_rh_pct(warm, sensitivity) <= critical_rh_pct(cold, sensitivity) + 0.04 + 1e-9
 
 
 @given(mild, st.floats(80.0, 100.0), st.floats(80.0, 100.0))
