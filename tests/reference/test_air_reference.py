@@ -52,7 +52,7 @@ CHECKS += [
         partial(dew_point_degc, t, rh),
         partial(ashrae_point_degc, vapour_pressure_pa(t, rh)),
         0.06,
-        "0.3 % of vapour pressure between the Magnus form and ASHRAE is 0.05 K at its widest, near 30 degC",
+        "measured, not claimed: the two differ by at most 0.051 K, near 30 degC; no stated error was found",
     )
     for t, rh in ((5.0, 90.0), (10.0, 60.0), (10.0, 95.0), (20.0, 35.0), (20.0, 80.0), (30.0, 50.0), (35.0, 75.0))
 ]
@@ -64,7 +64,7 @@ CHECKS += [
         partial(frost_point_degc, t, rh),
         partial(ashrae_point_degc, vapour_pressure_pa(t, rh)),
         0.02,
-        "both claim the ice curve to better than 0.2 % of vapour pressure, 0.02 K here",
+        "measured, not claimed: the two differ by at most 0.01 K; no stated error was found",
     )
     for t, rh in ((-25.0, 60.0), (-15.0, 70.0), (-10.0, 80.0), (-5.0, 90.0), (0.0, 50.0), (5.0, 40.0))
 ]
@@ -75,7 +75,7 @@ CHECKS += [
         partial(saturation_pressure_water_pa, t),
         partial(psychrolib.GetSatVapPres, t),
         0.003 * psychrolib.GetSatVapPres(t),
-        "0.3 %: what the two-constant Magnus form gives away",
+        "measured, not claimed: they differ by at most 0.3 %; no stated error was found",
     )
     for t in (0.01, 5.0, 10.0, 20.0, 30.0, 40.0, 50.0)
 ]
@@ -86,7 +86,7 @@ CHECKS += [
         partial(saturation_pressure_ice_pa, t),
         partial(psychrolib.GetSatVapPres, t),
         0.002 * psychrolib.GetSatVapPres(t),
-        "0.2 %: what the two-constant Magnus form gives away",
+        "measured, not claimed: they differ by at most 0.12 %; no stated error was found",
     )
     for t in (-60.0, -40.0, -30.0, -20.0, -10.0, -1.0)
 ]
@@ -97,7 +97,7 @@ CHECKS += [
         partial(mixing_ratio, t, rh),
         partial(psychrolib.GetHumRatioFromRelHum, t, rh / 100.0, 101_325.0),
         0.004 * psychrolib.GetHumRatioFromRelHum(t, rh / 100.0, 101_325.0),
-        "0.3 % of vapour pressure, and rounding 0.621945 to 0.622",
+        "0.3 % of vapour pressure (measured), and 0.621945 rounded to 0.622",
     )
     for t, rh in ((5.0, 90.0), (10.0, 60.0), (20.0, 50.0), (30.0, 80.0))
 ]
@@ -108,7 +108,7 @@ CHECKS.append(
         partial(absolute_humidity_g_per_m3, 20.0, 100.0),
         1000.0 / 57.76,
         0.0044 * 1000.0 / 57.76,
-        "0.3 % for the Magnus form, and 0.14 % by which vapour is no ideal gas here (p v / R T, 2339 Pa)",
+        "0.3 % for the Magnus form (measured), and 0.14 % by which vapour is no ideal gas here (p v / R T, 2339 Pa)",
     )
 )
 

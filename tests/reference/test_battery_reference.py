@@ -90,7 +90,7 @@ CHECKS += [
         partial(cell_rested_v_from_sg, sg),
         lambda sg=sg: bode_12v(molality_from_sg(sg)) / 6.0,
         0.02,
-        "the rule is printed to 0.01 V, with 0.84 and with 0.85, for working acid (1.150 and up)",
+        "common practice prints it with 0.84 and 0.85, two decimals, for working acid (1.150 and up)",
     )
     for _, sg, _ in FLOODED_ROWS[:-1]
 ]
