@@ -55,10 +55,10 @@ class Hearing(Protocol):
 
 @dataclass(slots=True)
 class Errand:
-    """A command or another change of the journal, with the promise of an answer."""
+    """A command or another change of the journal, with the promise of an answer: an error in words, or None."""
 
     work: RecordVersion | Acknowledge | Callable[[Journal], None]
-    answer: "Future[None]" = field(default_factory=Future)
+    answer: "Future[str | None]" = field(default_factory=Future)
 
 
 class Writer:
@@ -100,7 +100,7 @@ class Writer:
         """Learn who brings the parcels."""
         self._hearing = hearing
 
-    def submit(self, work: RecordVersion | Acknowledge | Callable[[Journal], None]) -> "Future[None]":
+    def submit(self, work: RecordVersion | Acknowledge | Callable[[Journal], None]) -> "Future[str | None]":
         """Hand in a command or a change of the journal, from any thread; the answer comes after its commit."""
         errand = Errand(work)
         self.inbox.put(errand)
@@ -195,7 +195,7 @@ class Writer:
         try:
             self._fleet.command(errand.work)
         except CommandError as error:
-            errand.answer.set_exception(error)
+            errand.answer.set_result(str(error))
         else:
             done.append(errand)
 
@@ -214,7 +214,7 @@ class Writer:
         batch.notices = self._plan(batch)
         if not batch.is_empty and not self._keep_trying(lambda: self._journal.append(batch)):
             for errand in errands:
-                errand.answer.set_exception(CommandError(f"not done: the journal cannot be written: {self.failing}"))
+                errand.answer.set_result(f"not done: the journal cannot be written: {self.failing}")
             return
         for errand in errands:
             self._finish(errand)
@@ -232,7 +232,7 @@ class Writer:
         if self._keep_trying(lambda: work(self._journal)):
             errand.answer.set_result(None)
         else:
-            errand.answer.set_exception(CommandError(f"not done: the journal cannot be written: {self.failing}"))
+            errand.answer.set_result(f"not done: the journal cannot be written: {self.failing}")
 
     def _keep_trying(self, write: Callable[[], None]) -> bool:
         """Write until it works. What has been folded stays in hand; nothing is acknowledged meanwhile.

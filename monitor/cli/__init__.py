@@ -1,0 +1,41 @@
+"""The ``coldberth`` command. Each subcommand is a file of its own."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+from importlib.metadata import version
+
+from monitor.cli import demo, replay, run, vessel
+from monitor.cli.trouble import TroubleError
+
+EXIT_TROUBLE = 2
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line.
+
+    Returns:
+        0 where all went well, 2 where what was asked could not be done (said in words on standard error).
+    """
+    try:
+        arguments = _parser().parse_args(argv)
+        return int(arguments.run(arguments))
+    except TroubleError as trouble:
+        print(trouble, file=sys.stderr)
+        return EXIT_TROUBLE
+    except BrokenPipeError:  # whoever read our output has heard enough
+        sys.stderr.close()
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="coldberth",
+        description="Watches boats that are laid up for the winter, and tells owner and yard in time.",
+        epilog="Advisory only: it replaces no visit, no insurer's condition and no alarm on board.",
+    )
+    parser.add_argument("--version", action="version", version=f"coldberth {version('coldberth')}")
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+    for command in (demo, run, vessel, replay):
+        command.add_to(commands)
+    return parser

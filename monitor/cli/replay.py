@@ -72,4 +72,3 @@ def take(fleet: Fleet, message: Message) -> None:
         return
     raws = [RawReading(message.vessel, sensor, value, stated) for sensor, _, stated, value in message.readings]
     fleet.take(Parcel(0, 0, 0, retained=False, topic="", readings=raws), fleet.clock_ms, caught_up=True)
-
