@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
-from random import Random  # noqa: TID251 - seeded: see simulator.sensors
+from random import Random
 
 from pydantic import Field
 

@@ -5,7 +5,7 @@ Every sensor draws from its own seeded generator, so neither another boat nor an
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from random import Random  # noqa: TID251 - seeded: a simulator is made of chance that can be repeated
+from random import Random
 
 from monitor.model.equipment import Sensor
 from monitor.model.quantity import SPANS, Quantity

@@ -9,7 +9,7 @@ compares the two.
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from math import cos, exp, pi, sqrt
-from random import Random  # noqa: TID251 - seeded: see simulator.sensors
+from random import Random
 
 from simulator.weather import HOUR_MS, Hour, Weather
 
