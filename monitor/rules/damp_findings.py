@@ -1,0 +1,186 @@
+"""The damp rule's findings: each kind's figure, causes, first steps and warnings."""
+
+from dataclasses import dataclass
+
+from monitor.model.equipment import Dehumidifier, DehumidifierKind, Space
+from monitor.model.finding import Figure, Finding
+from monitor.model.reading import Seen
+from monitor.model.scale import Priority, Sure
+from monitor.rules.damp_drying import Drying, held_rh
+from monitor.rules.damp_hours import Heard
+from monitor.rules.damp_limits import LIMITS
+from monitor.rules.damp_surface import Surface
+from monitor.science.air import mixing_ratio
+
+RULE = "damp"
+DEHUMIDIFIER = "dehumidifier"
+_G_PER_KG = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """One space as it is now: its record, its surface, its readings, and which of them are fresh."""
+
+    space: Space
+    surface: Surface
+    rh: Heard | None
+    degc: Heard | None
+    outside: Heard | None
+    heard: bool
+    outside_recorded: bool
+    outside_heard: bool
+
+
+def stopped(air: Air, drying: Drying, machine: Dehumidifier, *, mains_lost: bool) -> Finding:
+    """Say that the dehumidifier no longer dries its space."""
+    level = held_rh(drying, machine.hold_below_rh)
+    too_cold = (
+        machine.kind is DehumidifierKind.COMPRESSOR
+        and air.degc is not None
+        and air.degc.value < LIMITS["compressor_degc"]
+    )
+    causes = ("dehumidifier_off", "tank_full", "too_wet")
+    return _say(
+        air,
+        DEHUMIDIFIER,
+        "dehumidifier stopped",
+        Priority.WARNING,
+        Figure(_rh(air), round(level), "%"),
+        sure=Sure.LIKELY if air.outside_heard and drying.held else Sure.POSSIBLE,
+        causes=(
+            *(("shore_power_lost",) if mains_lost else ()),
+            *(("compressor_cold",) if too_cold else ()),
+            *causes,
+            *(() if mains_lost else ("shore_power_lost",)),
+        ),
+        first=("restore_shore_power", "check_dehumidifier") if mains_lost else ("check_dehumidifier", "empty_tank"),
+        facts={"held_rh": round(level), "held_before": bool(drying.held), "over_h": drying.over_h},
+    )
+
+
+def humid(air: Air, drying: Drying, machine: Dehumidifier) -> Finding:
+    """Say that the air stays too damp though something dries it."""
+    return _say(
+        air,
+        air.space.id,
+        "humid",
+        drying.humid or Priority.CAUTION,
+        Figure(_rh(air), round(machine.hold_below_rh), "%"),
+        sure=Sure.POSSIBLE,
+        causes=("too_wet", "hatch_open", "machine_too_small"),
+        first=("close_hatches", "find_water", "check_dehumidifier"),
+        facts={"hold_below_rh": round(machine.hold_below_rh)},
+    )
+
+
+def condensing(air: Air) -> Finding:
+    """Say that the coldest surface is wet for too long."""
+    surface = air.surface
+    return _say(
+        air,
+        air.space.id,
+        "condensation",
+        Priority.CAUTION,
+        Figure(surface.wet_h, LIMITS["wet_hours"], "h"),
+        sure=Sure.POSSIBLE,
+        causes=("closed_too_tight", "water_inside", "wet_gear"),
+        first=("open_vents", "find_water", "lift_cushions"),
+        facts={
+            "wet_h": surface.wet_h,
+            "known_h": surface.known_h,
+            "surface_degc": None if surface.surface_degc is None else round(surface.surface_degc, 1),
+            "dew_degc": None if surface.dew_degc is None else round(surface.dew_degc, 1),
+        },
+    )
+
+
+def not_known(air: Air) -> Finding:
+    """Say that it is not known whether the surface is wet, and for want of what."""
+    if not air.heard:
+        cause, first = "no_air_heard", "read_hygrometer"
+    elif not air.outside_recorded:
+        cause, first = "no_outside_sensor", "fit_outside_sensor"
+    else:
+        cause, first = "no_outside_heard", "read_hygrometer"
+    return _say(
+        air,
+        air.space.id,
+        "not known",
+        Priority.CAUTION,
+        Figure(None, LIMITS["wet_hours"], "h"),
+        sure=Sure.NOT_KNOWN,
+        causes=(cause,),
+        first=(first,),
+        never=(),
+    )
+
+
+def unknown_drying(air: Air) -> Finding:
+    """Say that it is not known whether the dehumidifier dries its space."""
+    return _say(
+        air,
+        DEHUMIDIFIER,
+        "drying not known",
+        Priority.CAUTION,
+        Figure(None, None, "%"),
+        sure=Sure.NOT_KNOWN,
+        causes=("no_air_heard",),
+        first=("check_dehumidifier",),
+        never=(),
+    )
+
+
+def _say(
+    air: Air,
+    subject: str,
+    kind: str,
+    priority: Priority,
+    figure: Figure,
+    *,
+    sure: Sure,
+    causes: tuple[str, ...],
+    first: tuple[str, ...],
+    never: tuple[str, ...] = ("no_portable_heater",),
+    facts: dict[str, float | str | bool | None] | None = None,
+) -> Finding:
+    sensors = (air.space.humidity_sensor, air.space.temperature_sensor)
+    heard = zip(sensors, (air.rh, air.degc), strict=True)
+    return Finding(
+        rule=RULE,
+        subject=subject,
+        kind=kind,
+        priority=priority,
+        figure=figure,
+        harm=None,
+        sure=sure,
+        causes=causes,
+        first=first,
+        never=never,
+        rests_on=tuple(Seen(sensor, h.at_ms, h.value) for sensor, h in heard if h is not None),
+        facts={"name": air.space.name, "rh": _rh(air), **_degrees(air), **(facts or {})},
+        on_delay_ms=LIMITS.ms("on_delay"),
+        off_delay_ms=LIMITS.ms("off_delay"),
+    )
+
+
+def _rh(air: Air) -> float | None:
+    return None if air.rh is None else round(air.rh.value)
+
+
+def _degrees(air: Air) -> dict[str, float | str | bool | None]:
+    inside, outside = air.degc, air.outside
+    known = air.rh is not None and inside is not None and outside is not None
+    facts: dict[str, float | str | bool | None] = {
+        "t_degc": None if inside is None else round(inside.value, 1),
+        "outside_degc": None if outside is None else round(outside.value, 1),
+        "inside_g_per_kg": None,
+        "outside_most_g_per_kg": None,
+    }
+    if known and air.rh is not None and inside is not None and outside is not None:
+        facts["inside_g_per_kg"] = round(_G_PER_KG * mixing_ratio(_within(inside.value), air.rh.value), 1)
+        facts["outside_most_g_per_kg"] = round(_G_PER_KG * mixing_ratio(_within(outside.value), 100.0), 1)
+    return facts
+
+
+def _within(degc: float) -> float:
+    return min(max(degc, -44.0), 60.0)

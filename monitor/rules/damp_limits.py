@@ -1,0 +1,33 @@
+"""The damp rule's table of limits."""
+
+from monitor.rules.rule import Limit, Limits
+
+_OURS = "common practice, no source"
+
+LIMITS = Limits(
+    # The coldest surface
+    Limit("wet_hours", 84.0, "h", "invented", "half of a week: what the night wets no longer dries", "air her"),
+    Limit("wet_deadband", 24.0, "h", "invented", "a dry day must not end it", "-"),
+    Limit("known_hours", 120.0, "h", "invented", "most of the week must have been heard", "-"),
+    Limit("week", 7.0, "d", "invented", "longer than one spell of weather", "-"),
+    # The dehumidifier
+    Limit("held_over", 4.0, "%", _OURS, "above its held level by more than a humidistat's play", "go and look at it"),
+    Limit("held_back", 2.0, "%", _OURS, "held again", "-"),
+    Limit("held_room", 10.0, "%", "invented", "humidistats are set up to this far under the level wanted", "-"),
+    Limit("held_flat", 3.0, "%", "invented", "a day's upper tenth above its middle: flatter is held", "-"),
+    Limit("held_day", 16.0, "h", "invented", "hours of a day that must be heard to learn from it", "-"),
+    Limit("over_hours", 12.0, "h", "invented", "no front overcomes a sound machine for so long", "go and look at it"),
+    Limit("over_window", 48.0, "h", "invented", "told within two days of its stop", "-"),
+    Limit("back_hours", 36.0, "h", "invented", "a dry day alone is no machine running", "-"),
+    Limit("pull_down", 48.0, "h", _OURS, "closed up damp, she takes a day or two to dry", "-"),
+    Limit("pulled", 0.5, "-", "invented", "under half of what outside air can hold: something dries her", "-"),
+    Limit("band_over", 3.0, "%", _OURS, "error of an ordinary humidity sensor", "-"),
+    Limit("band_hours", 24.0, "h", "invented", "half of two days", "find the water or the draught"),
+    Limit("band_deadband", 12.0, "h", "invented", "a dry day must not end it", "-"),
+    Limit("mould_rh", 80.0, "%", "Hukka and Viitanen 1999", "mould can grow from here", "dry her"),
+    Limit("compressor_degc", 15.0, "degC", _OURS, "compressor machines fade below it", "use a desiccant machine"),
+    # Doubt and delay
+    Limit("stale", 3.0, "h", _OURS, "air moves within hours", "-"),
+    Limit("on_delay", 1.0, "h", "invented", "the hours are counted already", "-"),
+    Limit("off_delay", 12.0, "h", "invented", "dry by day is wet again by night", "-"),
+)
