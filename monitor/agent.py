@@ -76,7 +76,7 @@ class Agent:
         self._sender = self._make_sender(path)
         self._web: uvicorn.Server | None = None
         self._serving: threading.Thread | None = None
-        self._died: str | None = None
+        self.died: str | None = None
         self._stop_asked = threading.Event()
 
     @property
@@ -127,11 +127,11 @@ class Agent:
         self.start()
         while not self._stop_asked.wait(WATCH_EVERY_S):
             self.session.check()
-            if self._died is not None:
-                log.critical("stopping: %s", self._died)
+            if self.died is not None:
+                log.critical("stopping: %s", self.died)
                 break
         self.stop()
-        return 0 if self._died is None else 1
+        return 0 if self.died is None else 1
 
     def submit(self, command: RecordVersion | Acknowledge) -> "Future[str | None]":
         """Hand in a command; the answer is an error in words, or None once it has been committed."""
@@ -147,7 +147,7 @@ class Agent:
         """Say how the agent is."""
         quiet_s = time.monotonic() - self.writer.turned
         alive = self._writing.is_alive() and quiet_s < STUCK_AFTER_S
-        troubles = [self.session.trouble, self._died]
+        troubles = [self.session.trouble, self.died]
         if self.writer.failing is not None:
             troubles.append(f"the journal cannot be written: {self.writer.failing}")
         if self._writing.is_alive() and not alive:
@@ -170,7 +170,7 @@ class Agent:
             self.writer.run()
         except Exception as error:
             log.exception("the writer's loop has died; nothing of its last batch was acknowledged")
-            self._died = f"the writer's loop has died: {error}"
+            self.died = f"the writer's loop has died: {error}"
 
     def _plan(self, batch: Batch) -> list[Notice]:
         notices: list[Notice] = []

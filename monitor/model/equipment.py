@@ -8,6 +8,7 @@ from typing import Annotated, Self
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from monitor.model.quantity import SPANS, Quantity
+from monitor.science.battery import Chemistry as Chemistry  # noqa: PLC0414 - handed on as a noun of the record
 
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,47}$")]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
@@ -133,7 +134,7 @@ class LiquidSystem(Document):
     kind: SystemKind
     state: SystemState
     liquid: Liquid | None = None
-    salinity_g_per_kg: Annotated[float, Field(ge=0, le=42)] | None = None
+    salinity_g_per_kg: Annotated[float, Field(ge=0, le=40)] | None = None
     tested_freeze_degc: Degc | None = None
     tester: Tester | None = None
     tested: date | None = None
@@ -150,15 +151,6 @@ class LiquidSystem(Document):
         if self.state is SystemState.DRAINED and not self.drains:
             raise ValueError("a drained system names each drain; without them its state is 'not proven'")
         return self
-
-
-class Chemistry(StrEnum):
-    """Kind of battery."""
-
-    FLOODED = "flooded"
-    AGM = "agm"
-    GEL = "gel"
-    LIFEPO4 = "lifepo4"
 
 
 class Battery(Document):

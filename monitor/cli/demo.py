@@ -1,0 +1,193 @@
+"""``coldberth demo``: broker, agent, simulated boats and pages together, through one real winter."""
+
+import argparse
+import json
+import logging
+import shutil
+import signal
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from types import FrameType
+
+from monitor.agent import Agent
+from monitor.cli.outcome import vessels_of
+from monitor.cli.trouble import TroubleError
+from monitor.intake.broker import BrokerConfig
+from monitor.model.inputs import RecordVersion
+from monitor.settings import ClockMode, Journal, Settings, Web, Yard
+from monitor.store.view import JournalView
+from simulator.broker import start_broker
+from simulator.publish import Progress, Publisher, PublisherConfig, start_publisher
+from simulator.winter import Winter, yard_winter
+
+YARD_NAME = "Eiderhythe Boatyard"
+ZONE = "America/New_York"
+"""Whose weather it is: the winter is that of New York's coast, and its nights must fall at night."""
+
+JOURNAL = "journal.sqlite"
+LONGEST_MINUTES = 100_000
+LOOK_EVERY_S = 0.2
+CATCH_UP_WITHIN_S = 60.0
+EXIT_INTERRUPTED = 130
+
+
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser("demo", help="watch twelve invented boats through one real winter")
+    parser.add_argument("--minutes", type=_minutes, default=10.0, help="how long the winter takes (10)")
+    parser.add_argument("--port", type=int, default=8080, help="port of the pages on loopback (8080; 0: any free one)")
+    parser.add_argument("--headless", action="store_true", help="no pages; end with the winter")
+    parser.add_argument("--json", action="store_true", help="print one JSON object at the end, and nothing else")
+    parser.add_argument("--cadence", type=int, default=3600, metavar="SECONDS", help="seconds between packs (3600)")
+    parser.add_argument("--keep", type=Path, metavar="FOLDER", help="keep the journal there; it must be empty or new")
+    parser.set_defaults(run=run)
+
+
+def _minutes(text: str) -> float:
+    value = float(text)
+    if not 0 <= value <= LONGEST_MINUTES:
+        raise argparse.ArgumentTypeError(f"minutes are from 0 (as fast as it can) to {LONGEST_MINUTES}")
+    return value
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
+    try:
+        winter = yard_winter(arguments.cadence)
+    except ValueError as error:
+        raise TroubleError(f"--cadence: {error}") from error
+    stop = threading.Event()
+    with ExitStack() as stack:
+        stack.enter_context(_stops_on_signal(stop))
+        folder = stack.enter_context(_folder(arguments.keep))
+        broker = start_broker()
+        stack.callback(broker.stop)
+        agent = _agent(arguments, winter, folder, broker.host, broker.port)
+        publisher: Publisher | None = None
+        try:
+            agent.start()
+            _import(agent, winter)
+            if not arguments.headless:
+                print(f"pages: {agent.address}   (Ctrl-C ends it)", file=sys.stderr, flush=True)
+            _until(stop, lambda: agent.writer.caught_up, CATCH_UP_WITHIN_S)
+            config = PublisherConfig(broker.host, broker.port, arguments.minutes, arguments.cadence)
+            publisher = start_publisher(config)
+            progress = _watch(agent, publisher, winter, stop)
+            if progress.done and not arguments.headless:
+                print("the winter is over; the pages stay until Ctrl-C", file=sys.stderr, flush=True)
+                stop.wait()
+        finally:
+            if publisher is not None:
+                publisher.stop()
+            agent.stop()
+        if not progress.done:
+            return EXIT_INTERRUPTED
+        if arguments.json:
+            json.dump(_outcome(folder, winter, progress), sys.stdout, indent=1)
+            print()
+    return 0
+
+
+def _agent(arguments: argparse.Namespace, winter: Winter, folder: Path, host: str, port: int) -> Agent:
+    settings = Settings(
+        yard=Yard(id=winter.vessels[0].yard, name=YARD_NAME, zone=ZONE),
+        journal=Journal(path=folder / JOURNAL, clock=ClockMode.STREAM),
+        broker=BrokerConfig(host=host, port=port, protocol="3.1.1"),
+        web=Web(enabled=not arguments.headless, port=arguments.port),
+    )
+    try:
+        return Agent(settings)
+    except OSError as error:
+        raise TroubleError(f"the demo cannot start: {error}") from error
+
+
+def _import(agent: Agent, winter: Winter) -> None:
+    for vessel in winter.vessels:
+        answer = agent.submit(RecordVersion(vessel, round(vessel.laid_up.timestamp() * 1000), vessel.engineer))
+        if (error := answer.result(CATCH_UP_WITHIN_S)) is not None:
+            raise TroubleError(error)
+
+
+def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.Event) -> Progress:
+    """Show how far it is until everything published is stored, or somebody stops it."""
+    shown = sys.stderr.isatty()
+    caught_up_by: float | None = None
+    progress = Progress()
+    while not stop.wait(LOOK_EVERY_S):
+        progress = publisher.progress()
+        stored = agent.view.stored()
+        if shown:
+            alerts = len(agent.view.alerts(open_only=True))
+            line = f"day {progress.day} of {winter.days}   {stored} readings in   {alerts} open alerts"
+            print(f"\r{line:70}", end="", file=sys.stderr, flush=True)
+        if progress.done and stored == progress.published:
+            break
+        if not publisher.is_running and not progress.done:
+            raise TroubleError(f"the simulator ended before the winter (exit status {publisher.exit_code})")
+        if agent.died is not None:
+            raise TroubleError(f"the agent stopped: {agent.died}")
+        if progress.done:
+            caught_up_by = caught_up_by or time.monotonic() + CATCH_UP_WITHIN_S
+            if time.monotonic() > caught_up_by:
+                raise TroubleError(f"{progress.published} readings were published and {stored} are stored")
+    if shown:
+        print(file=sys.stderr)
+    return progress
+
+
+def _outcome(folder: Path, winter: Winter, progress: Progress) -> dict[str, object]:
+    view = JournalView(folder / JOURNAL)
+    alerts = view.alerts(open_only=False, limit=100_000)
+    stored = view.stored()
+    view.close()
+    return {
+        "cadence_s": winter.cadence_s,
+        "published": progress.published,
+        "stored": stored,
+        "vessels": vessels_of([v.id for v in winter.vessels], winter.truth(), alerts),
+    }
+
+
+@contextmanager
+def _folder(keep: Path | None) -> Iterator[Path]:
+    """Give a folder for the journal: a new one that is removed at the end, or the one to keep."""
+    if keep is None:
+        folder = Path(tempfile.mkdtemp(prefix="coldberth-demo-"))
+        try:
+            yield folder
+        finally:
+            shutil.rmtree(folder, ignore_errors=True)
+        return
+    keep.mkdir(parents=True, exist_ok=True)
+    if any(keep.iterdir()):
+        raise TroubleError(f"--keep {keep}: the folder is not empty; name a new one")
+    yield keep
+
+
+@contextmanager
+def _stops_on_signal(stop: threading.Event) -> Iterator[None]:
+    """Let Ctrl-C and SIGTERM set the event instead of tearing through the start and the shutdown."""
+
+    def ask(_number: int, _frame: FrameType | None) -> None:
+        stop.set()
+
+    before = {number: signal.signal(number, ask) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def _until(stop: threading.Event, reached: Callable[[], bool], within_s: float) -> None:
+    until = time.monotonic() + within_s
+    while not reached() and not stop.is_set():
+        if time.monotonic() > until:
+            raise TroubleError("the agent does not hear the demo's broker; is something in the way on loopback?")
+        time.sleep(0.02)

@@ -1,0 +1,158 @@
+"""What a reader may ask of the journal, by need. Readers never block the writer and never write."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from monitor.model.alert import Alert, AlertEvent
+from monitor.model.finding import Finding
+from monitor.model.scale import Flag
+from monitor.model.vessel import Vessel
+
+
+@dataclass(frozen=True, slots=True)
+class StoredRecord:
+    """A version of a vessel's record, and who put it there when (ms UTC)."""
+
+    vessel: Vessel
+    version: int
+    from_ms: int
+    actor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Newest:
+    """The last reading of a sensor that counted as news.
+
+    Attributes:
+        event_ms: the time it is folded at.
+        arrived_ms: when it came in.
+        value: in the sensor's unit.
+        flag: its quality.
+    """
+
+    event_ms: int
+    arrived_ms: int
+    value: float
+    flag: Flag
+
+
+@dataclass(frozen=True, slots=True)
+class VesselNow:
+    """One vessel as she stands now.
+
+    Attributes:
+        stored: her valid record.
+        heard_ms: when anything was last heard from her, None where never.
+        alerts: her open alerts.
+        not_known: what rules cannot say for want of believable readings.
+    """
+
+    stored: StoredRecord
+    heard_ms: int | None
+    alerts: list[Alert] = field(default_factory=list)
+    not_known: list[Finding] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Bucket:
+    """The readings of a sensor in one step of time; where all of them failed there is no low, high and mean."""
+
+    start_ms: int
+    low: float | None
+    high: float | None
+    mean: float | None
+    count: int
+    worst: Flag
+
+
+@dataclass(frozen=True, slots=True)
+class Buckets:
+    """A sensor's buckets over a span, oldest first; steps with no reading are left out."""
+
+    step_ms: int
+    buckets: list[Bucket]
+
+
+@dataclass(frozen=True, slots=True)
+class RejectLine:
+    """Messages of one topic that could not be used for one reason; times ms UTC, ``detail`` from the last one."""
+
+    reason: str
+    topic: str
+    detail: str
+    first_ms: int
+    last_ms: int
+    count: int
+
+
+class YardView(Protocol):
+    """What the yard page needs."""
+
+    def vessels_now(self, ids: Collection[str] | None = None) -> list[VesselNow]:
+        """Give all vessels as they stand now, or those of these ids, by id."""
+        ...
+
+    def last_seq(self) -> int:
+        """Give the seq of the last input committed."""
+        ...
+
+
+class RecordView(Protocol):
+    """What is known of a vessel's record."""
+
+    def record(self, vessel: str) -> StoredRecord | None:
+        """Give the valid version, None where there is no such vessel."""
+        ...
+
+    def versions(self, vessel: str) -> list[StoredRecord]:
+        """Give every version, newest first."""
+        ...
+
+
+class ReadingView(Protocol):
+    """What sensors said."""
+
+    def newest(self, vessel: str) -> dict[str, Newest]:
+        """Give the last reading of each of a vessel's sensors, by sensor id."""
+        ...
+
+    def buckets(self, vessel: str, sensor: str, from_ms: int, to_ms: int, at_most: int) -> Buckets:
+        """Sum a sensor's readings of a span up into at most so many buckets; its cost follows their number."""
+        ...
+
+
+class AlertView(Protocol):
+    """Alerts, and what happened to them."""
+
+    def alerts(self, *, open_only: bool, vessel: str | None = None, limit: int = 1_000) -> list[Alert]:
+        """Give alerts, newest first: the open ones, or also those that ended."""
+        ...
+
+    def alerts_between(self, vessel: str, from_ms: int, to_ms: int, limit: int = 200) -> list[Alert]:
+        """Give a vessel's alerts that were open at any time between, newest first."""
+        ...
+
+    def alert(self, alert: str) -> Alert | None:
+        """Give an alert by its id."""
+        ...
+
+    def events(self, alert: str) -> list[AlertEvent]:
+        """Give what happened to an alert, oldest first."""
+        ...
+
+
+class IntakeView(Protocol):
+    """What came in and could not be used, and how much came in."""
+
+    def rejects(self) -> list[RejectLine]:
+        """Give what was rejected, newest first."""
+        ...
+
+    def tally(self) -> dict[str, int]:
+        """Give how often something worth counting happened, by name."""
+        ...
+
+    def stored(self) -> int:
+        """Give how many readings the journal holds."""
+        ...
