@@ -23,7 +23,7 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from monitor.messages.cautions import cautions
 from monitor.messages.phrases import FALLBACK_LANGUAGE, Common, common
 from monitor.messages.plain import one_line
-from monitor.messages.words import change_mark, change_sentence, put_into_words
+from monitor.messages.words import change_mark, change_sentence, newest_ms, put_into_words
 from monitor.model.alert import Alert, AlertChange
 from monitor.model.notice import Notice
 from monitor.model.outbox import notice_id
@@ -88,7 +88,7 @@ def _parts(notice: Notice, alert: Alert, vessel: Vessel, head: Letterhead) -> di
     words, change = common(head.language), AlertChange(notice.change)
     told = _told(alert, change)
     over = told in _OVER
-    now_ms = _as_of(notice, alert)
+    now_ms = max(notice.at_ms, newest_ms(alert))
     finding = put_into_words(alert.finding, vessel, head.zone, now_ms, head.language)
     say = {key: shown.render() for key, shown in words.sections["mail"].items() if key not in _FILLED}
     named = {"vessel": one_line(vessel.name), "place": one_line(vessel.place), "title": finding.title}
@@ -144,12 +144,6 @@ def _times(alert: Alert, say: dict[str, str], head: Letterhead, words: Common) -
     elif alert.ended_ms is None:
         lines.append((say["seen"], say["nobody"]))
     return tuple(lines)
-
-
-def _as_of(notice: Notice, alert: Alert) -> int:
-    """Give the newest time that the message knows anything of."""
-    known = [notice.at_ms, alert.returned_ms, alert.ended_ms, alert.acknowledged_ms]
-    return max([t for t in known if t is not None] + [seen.at_ms for seen in alert.finding.rests_on])
 
 
 def _address(name: str, address: str) -> Address:

@@ -128,6 +128,12 @@ def change_mark(change: AlertChange, priority: Priority, language: str = FALLBAC
     return common(language).template("changes", change.value, "mark").render() or priority_words(priority, language)
 
 
+def newest_ms(alert: Alert) -> int:
+    """Give the newest time that an alert knows anything of: what a message that leaves the yard's clock is as of."""
+    known = [alert.opened_ms, alert.returned_ms, alert.ended_ms, alert.acknowledged_ms]
+    return max([t for t in known if t is not None] + [seen.at_ms for seen in alert.finding.rests_on])
+
+
 class _Speaker:
     """Puts one finding into words."""
 
