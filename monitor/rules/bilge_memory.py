@@ -1,0 +1,75 @@
+"""What the bilge rule keeps of one bilge. Bounded: its windows hold at most 12 hours and 8 days in blocks."""
+
+from dataclasses import dataclass, field
+
+from monitor.model.reading import Seen
+from monitor.rules.blocks import Blocks
+from monitor.rules.cadence import Cadence
+from monitor.rules.rising import Rise
+from monitor.science.moments import RecentMoments
+
+
+@dataclass(slots=True)
+class Missed:
+    """High water that came to our ears late.
+
+    Attributes:
+        highest_m: highest level heard late, None where only the float switch told.
+        by_float: whether the float switch was up.
+        told_ms: when it was first told, None before.
+    """
+
+    from_ms: int
+    to_ms: int
+    highest_m: float | None = None
+    by_float: bool = False
+    told_ms: int | None = None
+
+
+@dataclass(slots=True)
+class BilgeMemory:
+    """One bilge as it was last known.
+
+    Attributes:
+        lies: where she lay when the windows were filled: ``afloat``, ``ashore``, ``lifted``, empty before.
+        heard: when the level sensor spoke, whatever the quality of what it said.
+        level: the newest level that passed its tests.
+        high: the newest believable level at the high mark, None while the bilge is not high.
+        doubt: the newest level at the high mark that is not believed and not yet answered by a believable lower one.
+        float_heard: when the float switch spoke.
+        float_up_ms: since when it is up, None while it is down.
+        float_doubt_ms: when it last said something that is neither up nor down, but more like up.
+        noise: spread of the steps between neighbouring levels, m.
+        hours: the level's last hours.
+        days: its last days.
+        temperatures: the bilge's thermometer over the same days.
+        fast: a rise that shows in hours, while it lasts.
+        slow: a rise that shows in days, while it lasts.
+        urgent: whether the rise was last called an alarm.
+        missed: high water heard of late.
+    """
+
+    lies: str = ""
+    heard: Cadence = field(default_factory=Cadence)
+    level: Seen | None = None
+    high: Seen | None = None
+    doubt: Seen | None = None
+    float_heard: Cadence = field(default_factory=Cadence)
+    float_up_ms: int | None = None
+    float_doubt_ms: int | None = None
+    noise: RecentMoments = field(default_factory=RecentMoments)
+    hours: Blocks = field(default_factory=Blocks)
+    days: Blocks = field(default_factory=Blocks)
+    temperatures: Blocks = field(default_factory=Blocks)
+    fast: Rise | None = None
+    slow: Rise | None = None
+    urgent: bool = False
+    missed: Missed | None = None
+
+
+@dataclass(slots=True)
+class BilgeState:
+    """What the rule keeps: one memory a bilge, and until when the agent itself was deaf."""
+
+    bilges: dict[str, BilgeMemory] = field(default_factory=dict)
+    deaf_to_ms: int = 0

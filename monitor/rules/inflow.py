@@ -1,0 +1,64 @@
+"""What a rise means: litres an hour by the dip table, and how long until the water reaches something."""
+
+from dataclasses import dataclass
+
+from monitor.model.equipment import Bilge
+from monitor.model.finding import TimeToHarm
+from monitor.rules.rising import Rise
+from monitor.science.bilge import DipTable, inflow_l_per_h, volume_l
+
+_HOUR_S = 3_600
+
+
+@dataclass(frozen=True, slots=True)
+class Inflow:
+    """What comes in, and what it reaches first.
+
+    Attributes:
+        l_per_h: litres an hour, None without a dip table that covers the level.
+        reaches: name of the lowest thing that water harms, or of the high mark where none is recorded.
+        height_m: its height.
+        harm: time from the last reading until the water is there, None where it is not rising.
+    """
+
+    l_per_h: float | None
+    reaches: str
+    height_m: float
+    harm: TimeToHarm | None
+
+
+def dip_table(bilge: Bilge) -> DipTable | None:
+    """Give a bilge's dip table, None where none is recorded or it cannot be read both ways."""
+    if not bilge.dip_table:
+        return None
+    try:
+        return DipTable.from_rows(bilge.dip_table)
+    except ValueError:
+        return None
+
+
+def inflow_of(bilge: Bilge, table: DipTable | None, level_m: float, rise: Rise) -> Inflow:
+    """Work out the inflow of a rise and the time to the lowest thing it harms.
+
+    With a dip table the time follows the litres that are still missing, because a bilge widens upwards; without one,
+    or where it does not reach so far, it follows the level.
+    """
+    reaches, height_m = bilge.harm_heights[0] if bilge.harm_heights else ("high mark", bilge.high_m)
+    rate, missing, litres = rise.m_per_h, max(height_m - level_m, 0.0), None
+    if table is not None:
+        before_l, now_l = _litres(table, level_m - rise.risen_m), _litres(table, level_m)
+        gained = inflow_l_per_h(before_l, now_l, max(rise.over_h, 1 / 60))
+        if gained > 0.0:
+            litres = gained
+            if table.levels_m[0] <= height_m <= table.levels_m[-1]:
+                rate, missing = gained, max(volume_l(table, height_m) - now_l, 0.0)
+    if rate <= 0.0:
+        return Inflow(litres, reaches, height_m, None)
+    fastest, slowest = rate * rise.high_m_per_h / rise.m_per_h, rate * rise.low_m_per_h / rise.m_per_h
+    soonest = missing / fastest * _HOUR_S
+    latest = missing / slowest * _HOUR_S if slowest > 0.0 else None
+    return Inflow(litres, reaches, height_m, TimeToHarm(soonest, latest))
+
+
+def _litres(table: DipTable, level_m: float) -> float:
+    return volume_l(table, min(max(level_m, table.levels_m[0]), table.levels_m[-1]))

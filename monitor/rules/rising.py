@@ -1,0 +1,230 @@
+"""Is the water rising? Two questions of one window each: fast, in minutes and hours, and slow, in days.
+
+Fast: a straight line through the last hours, and what it has risen at the lower end of its error. Slow: Theil-Sen's
+slope and Mann-Kendall's confidence over the last days, so that no single bad reading makes or breaks it. Both ask for
+a rise that the sensor's own drift with temperature cannot make.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import dropwhile
+from math import sqrt
+
+from monitor.rules.blocks import Block
+from monitor.rules.rule import DAY_MS, HOUR_MS, Limit, Limits
+from monitor.science.trend import LineFit, add_point, line_of, robust_slope
+
+_OURS = "common practice, no source"
+
+RISING = Limits(
+    Limit("fast_block", 10.0, "min", "invented", "bounds what is kept of a fast sensor", "-"),
+    Limit("fast_span", 12.0, "h", "invented", "past half a day the slow test is the better one", "-"),
+    Limit("fast_rise", 0.015, "m", _OURS, "five times the noise of an ordinary level sensor", "look in the bilge"),
+    Limit(
+        "fast_errors",
+        4.0,
+        "standard errors",
+        "normal law: 3e-5 one-sided",
+        "beside fast_rise it leaves noise of 3 mm no chance: 15 mm more is another 4 errors at least",
+        "look in the bilge",
+    ),
+    Limit("jump", 0.025, "m", _OURS, "three readings running above all before: no glitch of one or two", "look"),
+    Limit("jump_noises", 4.0, "sd", "normal law: 3e-5 each, three running", "a bilge that slops afloat", "-"),
+    Limit("fast_over_after", 6.0, "h", "invented", "half the window: long enough to be sure that it stopped", "-"),
+    Limit("slow_block", 3.0, "h", "invented", "64 blocks in the longest window keep the pairs few", "-"),
+    Limit("slow_least", 2.0, "d", "invented", "16 blocks: the fewest that can reach the confidence asked", "-"),
+    Limit("slow_span", 8.0, "d", "REFERENCES.md", "3 drops/min over 0.3 m2 stands out of 3 mm noise in 4-12 days", "-"),
+    Limit(
+        "slow_doubt",
+        1e-6,
+        "1",
+        "Mann-Kendall, two-sided",
+        "half of it is a rise; 3 windows at 1,200 looks a winter: below 0.002 false rises a sensor-winter",
+        "check the gland",
+    ),
+    Limit("slow_rise", 0.008, "m", _OURS, "the least a dipstick shows", "check the gland"),
+    Limit(
+        "drift", 0.0005, "m/K", "makers' data sheets: 0.2-0.5 mm/K over a metre", "a level that follows the cold", "-"
+    ),
+    Limit("swing_unknown", 10.0, "K", "invented", "a bilge's swing in a week, where no thermometer is near", "-"),
+    Limit("over_errors", 2.0, "standard errors", "normal law: 2 %", "a rise is over when it may be none", "-"),
+)
+
+
+@dataclass(slots=True)
+class Rise:
+    """A rise that is proven.
+
+    Attributes:
+        fast: whether it shows in hours; else in days.
+        m_per_h: its rate, with a low and a high estimate.
+        from_ms: time of the first reading it rests on.
+        to_ms: time of the last.
+    """
+
+    fast: bool
+    m_per_h: float
+    low_m_per_h: float
+    high_m_per_h: float
+    from_ms: int
+    to_ms: int
+
+    @property
+    def over_h(self) -> float:
+        """How long it has been watched."""
+        return (self.to_ms - self.from_ms) / HOUR_MS
+
+    @property
+    def risen_m(self) -> float:
+        """How far it rose in that time."""
+        return self.m_per_h * self.over_h
+
+
+def fast_rise(blocks: Sequence[Block], noise_m: float) -> Rise | None:
+    """Find the steepest rise of the last hours that is proven.
+
+    Args:
+        blocks: the window, oldest first.
+        noise_m: standard deviation of one reading.
+    """
+    least = RISING["fast_rise"]
+    newest = blocks[-1]
+    if newest.value - min(b.value for b in blocks) < least:
+        return None
+    best: Rise | None = None
+    steepest = 0.0
+    fit = LineFit()
+    for block in reversed(blocks):
+        fit = add_point(fit, (block.at_ms - newest.at_ms) / HOUR_MS, block.value)
+        line = line_of(fit)
+        if line is None or fit.n < _FEWEST:
+            continue
+        error = max(line.slope_error, noise_m / sqrt(fit.sxx))
+        proven = line.slope - RISING["fast_errors"] * error
+        hours = (newest.at_ms - block.at_ms) / HOUR_MS
+        if proven * hours >= least and proven > steepest:
+            steepest = proven
+            low, high = line.slope - _RANGE * error, line.slope + _RANGE * error
+            best = Rise(
+                fast=True,
+                m_per_h=line.slope,
+                low_m_per_h=low,
+                high_m_per_h=high,
+                from_ms=round(block.at_ms),
+                to_ms=round(newest.at_ms),
+            )
+    return best or _jump(blocks, noise_m)
+
+
+def fast_is_over(blocks: Sequence[Block], noise_m: float) -> bool:
+    """Say whether a fast rise has stopped: the last hours may be flat. Too few readings prove nothing."""
+    newest = blocks[-1].at_ms
+    since = newest - RISING.ms("fast_over_after")
+    last = [b for b in blocks if b.at_ms >= since]
+    if len(last) < _FEWEST:
+        last = list(blocks[-_FEWEST:])
+    if len(last) < _FEWEST or newest - last[0].at_ms < HOUR_MS:
+        return False
+    fit = LineFit()
+    for block in last:
+        fit = add_point(fit, (block.at_ms - newest) / HOUR_MS, block.value)
+    line = line_of(fit)
+    if line is None:
+        return False
+    return line.slope - RISING["over_errors"] * max(line.slope_error, noise_m / sqrt(fit.sxx)) <= 0.0
+
+
+def slow_rise(blocks: Sequence[Block], temperatures: Sequence[Block]) -> Rise | None:
+    """Find a rise of days, in the shortest window that proves one.
+
+    Args:
+        blocks: the complete blocks of the level, oldest first.
+        temperatures: the blocks of the bilge's thermometer, empty where there is none.
+    """
+    if len(blocks) < _FEWEST:
+        return None
+    span_ms, longest_ms = RISING.ms("slow_least"), RISING.ms("slow_span")
+    tried = 0
+    while span_ms <= longest_ms:
+        window = _since(blocks, blocks[-1].at_ms - span_ms)
+        if len(window) > tried and window[-1].at_ms - window[0].at_ms > _FULL * RISING.ms("slow_least"):
+            tried = len(window)
+            rise = _proven(window, RISING["slow_rise"] + _drift_m(temperatures, window[0].at_ms))
+            if rise is not None:
+                return rise
+        span_ms *= 2
+    return None
+
+
+def slow_is_over(blocks: Sequence[Block], rise: Rise) -> bool:
+    """Say whether a slow rise has stopped: the last half of the time that proved it may be flat."""
+    span_ms = max(RISING.ms("slow_least"), (rise.to_ms - rise.from_ms) / 2)
+    if not blocks:
+        return False
+    window = _since(blocks, blocks[-1].at_ms - span_ms)
+    if window[-1].at_ms - window[0].at_ms < _FULL * span_ms:
+        return False
+    slope = robust_slope([(b.at_ms / DAY_MS, b.value) for b in window])
+    return slope is not None and slope.low <= 0.0
+
+
+_FEWEST = 3
+_RANGE = 2.0  # the range told is about 95 %
+_ENDS = 4
+_FULL = 0.9
+_HOPEFUL = 0.6
+
+
+def _jump(blocks: Sequence[Block], noise_m: float) -> Rise | None:
+    # A step is no straight line, so that the line's error hides it for hours.
+    before, after = blocks[:-_FEWEST], blocks[-_FEWEST:]
+    if len(before) < _FEWEST:
+        return None
+    stood = sum(b.value for b in before) / len(before)
+    if min(b.value for b in after) - stood < max(RISING["jump"], RISING["jump_noises"] * noise_m):
+        return None
+    fit = LineFit()
+    for block in blocks[-_FEWEST - 1 :]:
+        fit = add_point(fit, (block.at_ms - after[-1].at_ms) / HOUR_MS, block.value)
+    line = line_of(fit)
+    if line is None or line.slope <= 0.0:
+        return None
+    return Rise(
+        fast=True,
+        m_per_h=line.slope,
+        low_m_per_h=max(line.slope - _RANGE * line.slope_error, 0.0),
+        high_m_per_h=line.slope + _RANGE * line.slope_error,
+        from_ms=round(before[-1].at_ms),
+        to_ms=round(after[-1].at_ms),
+    )
+
+
+def _proven(window: Sequence[Block], least_m: float) -> Rise | None:
+    ends = min(_ENDS, len(window))
+    gained = sum(b.value for b in window[-ends:]) - sum(b.value for b in window[:ends])
+    if gained / ends < _HOPEFUL * least_m:
+        return None  # spares the pairs of a window that cannot pass
+    start, end = window[0].at_ms, window[-1].at_ms
+    slope = robust_slope([((b.at_ms - start) / HOUR_MS, b.value) for b in window])
+    if slope is None or slope.confidence < 1.0 - RISING["slow_doubt"]:
+        return None
+    if slope.low * (end - start) / HOUR_MS < least_m:
+        return None
+    return Rise(
+        fast=False,
+        m_per_h=slope.slope,
+        low_m_per_h=slope.low,
+        high_m_per_h=slope.high,
+        from_ms=round(start),
+        to_ms=round(end),
+    )
+
+
+def _drift_m(temperatures: Sequence[Block], since_ms: float) -> float:
+    known = [b.value for b in temperatures if b.at_ms >= since_ms]
+    swing = max(known) - min(known) if known else RISING["swing_unknown"]
+    return RISING["drift"] * swing
+
+
+def _since(blocks: Sequence[Block], at_ms: float) -> list[Block]:
+    return list(dropwhile(lambda b: b.at_ms < at_ms, blocks))

@@ -1,0 +1,147 @@
+"""What the silence rule says, each kind with its likely causes and steps from the record."""
+
+from monitor.model.equipment import Sensor, Supply
+from monitor.model.finding import Figure, Finding
+from monitor.model.reading import Seen
+from monitor.model.scale import Priority, Sure
+from monitor.model.vessel import Vessel
+from monitor.rules.rule import HOUR_MS, MINUTE_MS, Limits
+from monitor.rules.silence_memory import Heard, SilenceState
+
+_SUPPLY_CAUSE = {
+    Supply.OWN_CELL: "cell_flat",
+    Supply.SEALED_PACK: "cell_flat",
+    Supply.AHEAD_OF_ISOLATOR: "fuse_or_wire",
+    Supply.YARD_MAINS: "no_yard_power",
+}
+_UP = 0.5
+
+
+def gateway(
+    record: Vessel, state: SilenceState, priority: Priority, patience_ms: float, now_ms: int, limits: Limits
+) -> Finding:
+    """Say that nothing at all is heard from a vessel."""
+    newest, first = state.newest_ms, state.first_ms or now_ms
+    silent_ms = now_ms - (first if newest is None else newest)
+    power_was_off = _mains_was_off(record, state)
+    return Finding(
+        rule="silence",
+        subject="gateway",
+        kind="gateway",
+        priority=priority,
+        figure=Figure(_hours(silent_ms), _hours(patience_ms), "h"),
+        harm=None,
+        sure=Sure.CERTAIN,
+        causes=("shore_power_lost", "gateway_flat", "yard_network")
+        if power_was_off
+        else ("gateway_flat", "yard_network", "gateway_switched_off"),
+        first=("look_if_others_silent", "go_and_see_her", "restart_gateway"),
+        never=("no_trust_in_last",),
+        facts={
+            "afloat": record.berth is not None,
+            "silent_h": _hours(silent_ms),
+            "last_heard_ms": newest,
+            "since_ms": first if newest is None else newest,
+            "ever_heard": newest is not None,
+            "sensors": len(state.sensors),
+            "power_was_off": power_was_off,
+        },
+        off_delay_ms=limits.ms("gateway_off"),
+    )
+
+
+def silent(
+    record: Vessel,
+    sensor: Sensor,
+    heard: Heard,
+    priority: Priority,
+    patience_ms: float,
+    now_ms: int,
+    limits: Limits,
+) -> Finding:
+    """Say that one sensor is not heard while others are."""
+    last = heard.cadence.last_ms
+    since = heard.since_ms if last is None else last
+    return Finding(
+        rule="silence",
+        subject=sensor.id,
+        kind="sensor" if last is not None else "never heard",
+        priority=priority,
+        figure=Figure(_hours(now_ms - since), _hours(patience_ms), "h"),
+        harm=None,
+        sure=Sure.CERTAIN,
+        causes=(_SUPPLY_CAUSE[sensor.supply], "radio_shaded", "sensor_dead")
+        if last is not None
+        else ("wrong_name", _SUPPLY_CAUSE[sensor.supply], "radio_shaded"),
+        first=("read_by_hand", "check_supply", "check_radio"),
+        never=("no_trust_in_last",),
+        rests_on=_rests_on(sensor, last, heard.value),
+        facts=_facts(record, sensor, heard)
+        | {"silent_h": _hours(now_ms - since), "last_heard_ms": last, "since_ms": since},
+        off_delay_ms=limits.ms("sensor_off"),
+    )
+
+
+def stuck(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_ms: int, limits: Limits) -> Finding:
+    """Say that a sensor keeps saying one value, beyond its own habit."""
+    return Finding(
+        rule="silence",
+        subject=sensor.id,
+        kind="stuck",
+        priority=priority,
+        figure=Figure(heard.value, None, sensor.unit),
+        harm=None,
+        sure=Sure.LIKELY,
+        causes=("sensor_stuck", "sensor_wet_or_iced", "really_still"),
+        first=("read_by_hand", "free_sensor"),
+        never=("no_trust_in_value",),
+        rests_on=_rests_on(sensor, heard.flagged_ms, heard.value),
+        facts=_facts(record, sensor, heard)
+        | {"since_ms": heard.same_from_ms, "stuck_h": _hours(now_ms - heard.same_from_ms)},
+        off_delay_ms=limits.ms("stuck_off"),
+    )
+
+
+def failing(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_ms: int, limits: Limits) -> Finding:
+    """Say that a sensor keeps saying what no sound sensor can say."""
+    return Finding(
+        rule="silence",
+        subject=sensor.id,
+        kind="failing",
+        priority=priority,
+        figure=Figure(heard.value, None, sensor.unit),
+        harm=None,
+        sure=Sure.CERTAIN,
+        causes=("wire_broken", "sensor_wet_or_iced", "sensor_dead"),
+        first=("read_by_hand", "check_wire"),
+        never=("no_trust_in_value",),
+        rests_on=_rests_on(sensor, heard.flagged_ms, heard.value),
+        facts=_facts(record, sensor, heard)
+        | {"since_ms": heard.failing_from_ms, "failing_h": _hours(now_ms - heard.failing_from_ms)},
+        off_delay_ms=limits.ms("stuck_off"),
+    )
+
+
+def _facts(record: Vessel, sensor: Sensor, heard: Heard) -> dict[str, float | str | bool | None]:
+    return {
+        "where": sensor.place,
+        "what_it_measures": sensor.quantity.replace("_", " "),
+        "value": heard.value,
+        "unit": sensor.unit,
+        "afloat": record.berth is not None,
+        "usual_gap_min": round(heard.cadence.usual_ms / MINUTE_MS, 1) if heard.cadence.usual_ms else None,
+        "holes": heard.holes,
+    }
+
+
+def _mains_was_off(record: Vessel, state: SilenceState) -> bool:
+    mains = state.sensors.get(record.shore_power.mains_sensor or "")
+    return mains is not None and mains.value is not None and mains.value < _UP
+
+
+def _rests_on(sensor: Sensor, at_ms: int | None, value: float | None) -> tuple[Seen, ...]:
+    return () if at_ms is None or value is None else (Seen(sensor.id, at_ms, value),)
+
+
+def _hours(ms: float) -> float:
+    return round(ms / HOUR_MS, 1)
