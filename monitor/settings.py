@@ -18,6 +18,7 @@ from monitor.model.document import mistakes
 from monitor.model.equipment import Slug
 from monitor.model.vessel import Person
 from monitor.notify.smtp import SmtpConfig
+from monitor.store.history import HistoryConfig
 
 ENVIRONMENT = "COLDBERTH_"
 
@@ -94,6 +95,7 @@ class Settings(BaseSettings):
     broker: BrokerConfig = BrokerConfig()
     web: Web = Web()
     mail: SmtpConfig | None = None
+    history: HistoryConfig | None = None
     sources: tuple[Source, ...] = ()
 
     @classmethod

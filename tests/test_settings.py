@@ -25,10 +25,26 @@ def test_the_sample_settings_load() -> None:
 def test_the_commented_lines_of_the_sample_load_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLDBERTH_MAIL__PASSWORD", "secret")
     lines = SAMPLE.read_text().splitlines()
-    keys = ("[", "host", "port", "security", "username", "sender", "topic", "vessel", "sensor", "pointer", "unit")
+    keys = (
+        "[",
+        "host",
+        "port",
+        "security",
+        "username",
+        "sender",
+        "topic",
+        "vessel",
+        "sensor",
+        "pointer",
+        "unit",
+        "url",
+        "org",
+        "bucket",
+    )
     whole = [line.removeprefix("# ") if line.removeprefix("# ").startswith(keys) else line for line in lines]
     settings = read_settings(written(tmp_path, "\n".join(whole)))
     assert settings.mail is not None
+    assert settings.history is not None
     assert len(settings.sources) == 1
 
 
