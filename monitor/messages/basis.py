@@ -12,6 +12,7 @@ from monitor.model.reading import Seen
 from monitor.model.vessel import Vessel
 
 READINGS_SHOWN = 6
+_SWITCH = "/"  # its reading says it in words
 _UNIT_OF = {
     Quantity.TEMPERATURE: "degC",
     Quantity.HUMIDITY: "%",
@@ -53,8 +54,10 @@ def basis(
         now_ms: now, for how times are told.
     """
     shown, figure = words.figures, finding.figure
-    lines = [(words.sections["labels"]["measured"], measured(shown, figure.value, figure.unit))]
-    if figure.limit is not None:
+    lines = []
+    if figure.unit != _SWITCH:
+        lines.append((words.sections["labels"]["measured"], measured(shown, figure.value, figure.unit)))
+    if figure.unit != _SWITCH and figure.limit is not None:
         lines.append((words.sections["labels"]["limit"], measured(shown, figure.limit, figure.unit)))
     for name, label in labels.items():
         value = finding.facts.get(name)
@@ -76,6 +79,8 @@ def measured(shown: Figures, value: Number, unit: str) -> str:
         "K": shown.kelvin,
         "mm": shown.mm,
         "m": shown.metres,
+        "mm/h": shown.mm_an_hour,
+        "mm/d": shown.mm_a_day,
         "V": shown.volts,
         "A": shown.amps,
         "%": shown.pct,

@@ -45,13 +45,21 @@ class Figures:
         """Give a height or a depth from millimetres."""
         return self._with(value, 0, "mm")
 
+    def mm_an_hour(self, value: Number) -> str:
+        """Give how fast water rises, from millimetres an hour: one digit below ten."""
+        return self._with(value, _digits(value), str(self.units["mm_an_hour"]))
+
+    def mm_a_day(self, value: Number) -> str:
+        """Give how fast water rises, from millimetres a day: one digit below ten."""
+        return self._with(value, _digits(value), str(self.units["mm_a_day"]))
+
     def metres(self, value: Number) -> str:
         """Give a height or a depth from metres, in millimetres below ten metres."""
         return self.mm(None if value is None else value * 1000)
 
     def litres(self, value: Number) -> str:
         """Give a volume from litres: one digit below ten."""
-        return self._counted(value, 1 if value is not None and abs(value) < 9.95 else 0, "litre")  # noqa: PLR2004
+        return self._counted(value, _digits(value), "litre")
 
     def volts(self, value: Number) -> str:
         """Give a voltage."""
@@ -127,6 +135,10 @@ class Figures:
             return text
         one, many = self.units[name]
         return f"{text} {one if text == '1' else many}"
+
+
+def _digits(value: Number) -> int:
+    return 1 if value is not None and abs(value) < 9.95 else 0  # noqa: PLR2004 - 9.95 is written 10
 
 
 def spanned(seconds: float, rounding: Callable[[float], int] = round) -> tuple[str, int]:

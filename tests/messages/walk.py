@@ -10,8 +10,19 @@ import re
 import sys
 from collections.abc import Iterator
 
+from pydantic import BaseModel
+
+from monitor.model import equipment
+
 FIELDS = {"kind": "kinds", "causes": "causes", "first": "first", "never": "never"}
 _CODE = re.compile(r"[a-z]+(_[a-z0-9]+)+")
+
+_FIELDS_OF_RECORDS = {
+    field
+    for made in vars(equipment).values()
+    if isinstance(made, type) and issubclass(made, BaseModel)
+    for field in made.model_fields
+}
 
 
 class Used:
@@ -39,7 +50,7 @@ class Used:
             facts, names = _names_of_other_things(tree)
             self.facts |= facts
             others |= facts | names
-        self.codes = {s for s in self.strings if _CODE.fullmatch(s)} - others
+        self.codes = {s for s in self.strings if _CODE.fullmatch(s)} - others - _FIELDS_OF_RECORDS
 
 
 def _trees(rule_type: type) -> Iterator[ast.Module]:
