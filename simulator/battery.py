@@ -1,11 +1,12 @@
 """A lead-acid battery laid up: charge, self-discharge by temperature, loads, a charger, and the volts at its terminals.
 
-The volts follow from the acid: charge moves sulphate between plates and electrolyte, so the specific gravity falls in a
-straight line with charge, and a cell's rested volts are specific gravity + 0.84 (a rule of thumb of the trade).
+The volts follow from the acid. Discharging takes one mole of it for every mole of electrons and makes one of water, so
+the charge gives the molality; the molality gives a cell's rested volts by Bode's polynomial (H. Bode, *Lead-Acid
+Batteries*, Wiley 1977).
 """
 
 from dataclasses import dataclass
-from math import exp, expm1
+from math import exp, expm1, log10
 from typing import Annotated, Self
 
 from pydantic import Field, model_validator
@@ -16,27 +17,34 @@ from simulator.heat import NotNegative
 
 @dataclass(frozen=True, slots=True)
 class Acid:
-    """What a kind of lead-acid battery is made of.
+    """What a kind of lead-acid battery is filled with, and how well it keeps.
 
     Attributes:
-        full_sg: specific gravity of the electrolyte, charged.
-        empty_sg: the same, discharged.
-        loss_per_month: share of the capacity lost in a month (30 days) at 20 degC by itself.
+        full_molal: sulphuric acid, mol per kg of water, charged.
+        empty_molal: the same, discharged.
+        loss_per_month: share of the charge lost by itself in a month (30 days) at 20 degC.
     """
 
-    full_sg: float
-    empty_sg: float
+    full_molal: float
+    empty_molal: float
     loss_per_month: float
 
+    def molality(self, charged: float) -> float:
+        """Give the molality at a share of charge from 0 to 1."""
+        taken = (1 - charged) * (self.full_molal - self.empty_molal) / (1 + WATER_KG_MOL * self.empty_molal)
+        return (self.full_molal - taken) / (1 + WATER_KG_MOL * taken)
 
-# Flooded: 1.265 and 1.120 of the battery industry's scale, and a loss of 10 % a month at 20 degC, in the middle of what
-# makers print. Sealed types are filled stronger and lose 1 to 3 % a month (common practice, no source).
+
+WATER_KG_MOL = 0.018015
+# Flooded: 35.3 and 17.6 % acid by mass, which are specific gravities 1.265 and 1.120 (density tables of sulphuric
+# acid), and a loss of 10 % a month at 20 degC, in the middle of what makers print. Sealed types are filled stronger and
+# lose 1 to 3 % a month (common practice, no source).
 ACIDS = {
-    Chemistry.FLOODED: Acid(1.265, 1.120, 0.10),
-    Chemistry.AGM: Acid(1.300, 1.150, 0.02),
-    Chemistry.GEL: Acid(1.300, 1.150, 0.02),
+    Chemistry.FLOODED: Acid(5.56, 2.17, 0.10),
+    Chemistry.AGM: Acid(6.4, 2.4, 0.02),
+    Chemistry.GEL: Acid(6.4, 2.4, 0.02),
 }
-CELL_OFFSET_V = 0.84
+# Cell volts move by this with temperature (common practice, no source).
 CELL_V_PER_K = 0.0002
 MONTH_S = 30 * 86_400.0
 # A surface charge of this much stands above the rested volts when a charger stops, and fades with this time constant:
@@ -118,9 +126,8 @@ class Bank:
 
     def rested_v(self, degc: float) -> float:
         """Give the open-circuit volts at the present charge and a temperature."""
-        acid = self._acid
-        gravity = acid.empty_sg + (acid.full_sg - acid.empty_sg) * self.charge_ah / self.capacity_ah
-        return self._cells * (gravity + CELL_OFFSET_V + CELL_V_PER_K * (degc - 25))
+        molality = self._acid.molality(self.charge_ah / self.capacity_ah)
+        return self._cells * (cell_v(molality) + CELL_V_PER_K * (degc - 25))
 
     def step(self, dt_s: float, degc: float, mains: bool) -> None:
         """Go on by a step at a battery temperature, with mains or without."""
@@ -149,3 +156,15 @@ class Bank:
 
     def _float_v(self, degc: float) -> float:
         return self._cells * (FLOAT_CELL_V + FLOAT_CELL_V_PER_K * (degc - 25))
+
+
+def cell_v(molality: float) -> float:
+    """Give a cell's rested volts at 25 degC.
+
+    ``1.922 + 0.147519 x + 0.063552 x^2 + 0.073772 x^3 + 0.033612 x^4`` V, x = log10 of the molality (mol/kg, 0.5 to 7).
+
+    >>> round(6 * cell_v(4), 2)  # 12.327 V by the two electrodes' potentials (Bode 1977)
+    12.33
+    """
+    x = log10(molality)
+    return 1.922 + x * (0.147519 + x * (0.063552 + x * (0.073772 + x * 0.033612)))

@@ -147,9 +147,11 @@ class Sump:
             dried = min(evaporating * self.surface_m2() * piece_s, self.litres + entered)
             pumped = 0.0
             if pumps and plan.pump_l_h is not None:
-                pumped = min(plan.pump_l_h / 3600 * piece_s, self.litres + entered - dried)
+                over = self.litres + entered - dried - self.litres_at(plan.pump_off_m)
+                pumped = min(plan.pump_l_h / 3600 * piece_s, max(over, 0.0))
             before_m = self.level_m
-            self.litres += entered - dried - pumped
+            # Not below nothing: taking all of it away may leave a rounding error.
+            self.litres = max(self.litres + entered - dried - pumped, 0.0)
             self.level_m = self.level_of(self.litres)
             self.entered_l += entered
             self.left_l += dried + pumped

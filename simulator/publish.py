@@ -1,6 +1,6 @@
 """A winter published over MQTT from a child process, at any pace.
 
-Packs go to ``layup/<yard>/<vessel>/readings`` as SenML, clock messages to ``layup/<yard>/clock`` as integer
+Packs go to ``layup/<yard>/<vessel>/readings`` as SenML, clock messages to ``layup/<yard>/agent/clock`` as integer
 milliseconds, all on one connection in the order of their time.
 """
 
@@ -89,7 +89,7 @@ def publish_winter(config: PublisherConfig, stopped: Callable[[], bool], report:
             if winter.day_of(message.at_ms) != day:
                 day = winter.day_of(message.at_ms)
                 report(Progress(day, link.acknowledged))
-            link.publish(f"layup/{config.yard}/clock", str(message.at_ms).encode(), 0)
+            link.publish(f"layup/{config.yard}/agent/clock", str(message.at_ms).encode(), 0)
         link.drain()
         report(Progress(day, link.acknowledged, done=True))
     except Stopped:
