@@ -141,7 +141,9 @@ class Bilge(Rule[BilgeState]):
         level, blocks = memory.level, memory.hours.blocks
         if level is None or level.value >= self.limits["contradicts_below"] * place.bilge.high_m:
             return False
-        if level.at_ms < up_ms - self.limits.ms("contradicts_near") or now_ms >= contradiction_ends_at(memory, place):
+        if level.at_ms < up_ms or now_ms >= contradiction_ends_at(memory, place):
+            return False
+        if memory.high is not None or (memory.doubt is not None and memory.doubt.at_ms > level.at_ms):
             return False
         # A level that has not moved by a hair for hours may be stuck, and cannot speak against a float.
         return any(block.value != blocks[0].value for block in blocks)

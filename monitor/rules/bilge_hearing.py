@@ -7,7 +7,7 @@ from monitor.rules.bilge_memory import BilgeMemory, Missed
 from monitor.rules.blocks import complete, gather
 from monitor.rules.cadence import hear, usual_gap_ms
 from monitor.rules.compartment import Compartment
-from monitor.rules.rising import fast_is_over, fast_rise, slow_is_over, slow_rise
+from monitor.rules.rising import fast_is_over, fast_rise, rise_of_days, rise_of_weeks, slow_is_over
 from monitor.rules.rule import HOUR_MS
 from monitor.science.moments import RecentMoments, add_recent
 
@@ -45,7 +45,9 @@ def hear_level(memory: BilgeMemory, place: Compartment, reading: Reading) -> Non
 
 def hear_temperature(memory: BilgeMemory, reading: Reading) -> None:
     """Take the bilge's thermometer."""
-    gather(memory.temperatures, reading.event_ms, reading.value, block_ms=_SLOW_BLOCK_MS, span_ms=_SLOW_SPAN_MS)
+    at, degc = reading.event_ms, reading.value
+    gather(memory.temperature_days, at, degc, block_ms=_DAYS_BLOCK_MS, span_ms=_DAYS_SPAN_MS)
+    gather(memory.temperature_weeks, at, degc, block_ms=_WEEKS_BLOCK_MS, span_ms=_WEEKS_SPAN_MS)
 
 
 def hear_late(memory: BilgeMemory, place: Compartment, reading: Reading) -> None:
@@ -65,9 +67,8 @@ def hear_late(memory: BilgeMemory, place: Compartment, reading: Reading) -> None
 
 def forget_trend(memory: BilgeMemory) -> None:
     """Begin the trend anew: zero is set again after every lift, and the trim is another one."""
-    for window in (memory.hours, memory.days, memory.temperatures):
-        window.blocks.clear()
-    memory.fast = memory.slow = None
+    _clear_levels(memory)
+    memory.slow = None
     memory.urgent = False
 
 
@@ -76,7 +77,8 @@ _ROOT_2 = 2.0**0.5
 _NO_JUMP, _FRESH, _PUMPED = LIMITS["no_jump"], LIMITS["contradicts_fresh"], LIMITS["pumped"]
 _DEADBAND, _NOISE_MEMORY_H = LIMITS["high_deadband"], LIMITS["noise_memory"]
 _FAST_BLOCK_MS, _FAST_SPAN_MS = LIMITS.ms("fast_block"), LIMITS.ms("fast_span")
-_SLOW_BLOCK_MS, _SLOW_SPAN_MS = LIMITS.ms("slow_block"), LIMITS.ms("slow_span")
+_DAYS_BLOCK_MS, _DAYS_SPAN_MS = LIMITS.ms("slow_block"), LIMITS.ms("slow_span")
+_WEEKS_BLOCK_MS, _WEEKS_SPAN_MS = LIMITS.ms("week_block"), LIMITS.ms("week_span")
 
 
 def _believe(memory: BilgeMemory, place: Compartment, reading: Reading) -> None:
@@ -94,8 +96,9 @@ def _believe(memory: BilgeMemory, place: Compartment, reading: Reading) -> None:
     if before is not None:
         step = value - before.value
         if step < -_PUMPED:
-            memory.hours.blocks.clear()
-            memory.days.blocks.clear()
+            # What was seen of a fast rise is over, and shows again soon if she still fills. A slow one has yet to prove
+            # over days that it has stopped.
+            _clear_levels(memory)
         else:
             step = min(step, _NO_JUMP)
             memory.noise = add_recent(memory.noise, step, at / HOUR_MS, _NOISE_MEMORY_H)
@@ -115,14 +118,23 @@ def _follow_hours(memory: BilgeMemory, place: Compartment, at_ms: int, value: fl
 
 
 def _follow_days(memory: BilgeMemory, at_ms: int, value: float) -> None:
-    if not gather(memory.days, at_ms, value, block_ms=_SLOW_BLOCK_MS, span_ms=_SLOW_SPAN_MS):
+    new_day = gather(memory.weeks, at_ms, value, block_ms=_WEEKS_BLOCK_MS, span_ms=_WEEKS_SPAN_MS)
+    if not gather(memory.days, at_ms, value, block_ms=_DAYS_BLOCK_MS, span_ms=_DAYS_SPAN_MS):
         return
-    whole = complete(memory.days)
-    risen = slow_rise(whole, memory.temperatures.blocks)
-    if risen is not None and not slow_is_over(whole, risen):
+    days = complete(memory.days)
+    risen = rise_of_days(days, memory.temperature_days.blocks)
+    if risen is None and new_day:
+        risen = rise_of_weeks(complete(memory.weeks), memory.temperature_weeks.blocks)
+    if risen is not None and not slow_is_over(days, risen):
         memory.slow = risen
-    elif memory.slow is not None and slow_is_over(whole, memory.slow):
+    elif memory.slow is not None and slow_is_over(days, memory.slow):
         memory.slow = None
+
+
+def _clear_levels(memory: BilgeMemory) -> None:
+    for window in (memory.hours, memory.days, memory.weeks):
+        window.blocks.clear()
+    memory.fast = None
 
 
 def _noise_m(steps: RecentMoments) -> float:

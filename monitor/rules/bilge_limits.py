@@ -12,7 +12,6 @@ LIMITS = Limits(
     Limit("silent_after", 3.0, "cadences", _OURS, "one lost message is ordinary", "go and look"),
     Limit("silent_least", 1.0, "h", "DESIGN.md", "the time a boat afloat may be unheard", "go and look"),
     Limit("contradicts_below", 0.5, "of high_m", _OURS, "well under any float switch", "-"),
-    Limit("contradicts_near", 120.0, "s", _OURS, "pack and switch may come in either order", "-"),
     Limit("contradicts_fresh", 2.5, "cadences", _OURS, "a level is heard up to two of its intervals late", "-"),
     Limit("alarm_within", 24.0, "h", _OURS, "nobody may come by before tomorrow", "go now"),
     Limit("alarm_kept_to", 36.0, "h", _OURS, "a rate swings: no going back and forth", "-"),

@@ -1,4 +1,4 @@
-"""What the bilge rule keeps of one bilge. Bounded: its windows hold at most 12 hours and 8 days in blocks."""
+"""What the bilge rule keeps of one bilge. Bounded: its windows hold 12 hours, 8 days and 32 days in blocks."""
 
 from dataclasses import dataclass, field
 
@@ -42,9 +42,11 @@ class BilgeMemory:
         noise: spread of the steps between neighbouring levels, m.
         hours: the level's last hours.
         days: its last days.
-        temperatures: the bilge's thermometer over the same days.
+        weeks: its last weeks.
+        temperature_days: the bilge's thermometer over the same days.
+        temperature_weeks: and over the same weeks.
         fast: a rise that shows in hours, while it lasts.
-        slow: a rise that shows in days, while it lasts.
+        slow: a rise that shows in days or weeks, while it lasts.
         urgent: whether the rise was last called an alarm.
         missed: high water heard of late.
     """
@@ -60,7 +62,9 @@ class BilgeMemory:
     noise: RecentMoments = field(default_factory=RecentMoments)
     hours: Blocks = field(default_factory=Blocks)
     days: Blocks = field(default_factory=Blocks)
-    temperatures: Blocks = field(default_factory=Blocks)
+    weeks: Blocks = field(default_factory=Blocks)
+    temperature_days: Blocks = field(default_factory=Blocks)
+    temperature_weeks: Blocks = field(default_factory=Blocks)
     fast: Rise | None = None
     slow: Rise | None = None
     urgent: bool = False

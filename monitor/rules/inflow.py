@@ -28,11 +28,16 @@ class Inflow:
 
 
 def dip_table(bilge: Bilge) -> DipTable | None:
-    """Give a bilge's dip table, None where none is recorded or it cannot be read both ways."""
-    if not bilge.dip_table:
+    """Give a bilge's dip table, None where none is recorded or it cannot be read both ways.
+
+    Below a lowest row that lies above the sensor's zero it is carried down to nothing at zero.
+    """
+    rows = bilge.dip_table
+    if not rows:
         return None
+    lowest_m, lowest_l = rows[0]
     try:
-        return DipTable.from_rows(bilge.dip_table)
+        return DipTable.from_rows(((0.0, 0.0), *rows) if lowest_m > 0.0 and lowest_l > 0.0 else rows)
     except ValueError:
         return None
 

@@ -1,8 +1,8 @@
-"""Is the water rising? Two questions of one window each: fast, in minutes and hours, and slow, in days.
+"""Is the water rising? Fast, in minutes and hours; slow, in days; or very slowly, in weeks.
 
 Fast: a straight line through the last hours, and what it has risen at the lower end of its error. Slow: Theil-Sen's
-slope and Mann-Kendall's confidence over the last days, so that no single bad reading makes or breaks it. Both ask for
-a rise that the sensor's own drift with temperature cannot make.
+slope and Mann-Kendall's confidence over days or weeks, so that no single bad reading makes or breaks it. All ask for a
+rise that the sensor's own drift with temperature cannot make.
 """
 
 from collections.abc import Sequence
@@ -39,14 +39,18 @@ RISING = Limits(
         1e-6,
         "1",
         "Mann-Kendall, two-sided",
-        "half of it is a rise; 3 windows at 1,200 looks a winter: below 0.002 false rises a sensor-winter",
+        "half of it is a rise; 3 windows at 1,200 looks and 2 at 150: below 0.002 false rises a sensor-winter",
         "check the gland",
     ),
     Limit("slow_rise", 0.008, "m", _OURS, "the least a dipstick shows", "check the gland"),
     Limit(
         "drift", 0.0005, "m/K", "makers' data sheets: 0.2-0.5 mm/K over a metre", "a level that follows the cold", "-"
     ),
-    Limit("swing_unknown", 10.0, "K", "invented", "a bilge's swing in a week, where no thermometer is near", "-"),
+    Limit("week_block", 24.0, "h", "invented", "whole days: what comes and goes with the sun falls out", "-"),
+    Limit("week_least", 16.0, "d", "invented", "16 blocks: the fewest that can reach the confidence asked", "-"),
+    Limit("week_span", 32.0, "d", "invented", "a drip of 3 drops/min shows in a month", "-"),
+    Limit("swing_days", 10.0, "K", "invented", "a bilge's swing in a week, where no thermometer is near", "-"),
+    Limit("swing_weeks", 20.0, "K", "invented", "its swing in a month, where no thermometer is near", "-"),
     Limit("over_errors", 2.0, "standard errors", "normal law: 2 %", "a rise is over when it may be none", "-"),
 )
 
@@ -134,31 +138,30 @@ def fast_is_over(blocks: Sequence[Block], noise_m: float) -> bool:
     return line.slope - RISING["over_errors"] * max(line.slope_error, noise_m / sqrt(fit.sxx)) <= 0.0
 
 
-def slow_rise(blocks: Sequence[Block], temperatures: Sequence[Block]) -> Rise | None:
+def rise_of_days(blocks: Sequence[Block], temperatures: Sequence[Block]) -> Rise | None:
     """Find a rise of days, in the shortest window that proves one.
 
     Args:
         blocks: the complete blocks of the level, oldest first.
         temperatures: the blocks of the bilge's thermometer, empty where there is none.
     """
-    if len(blocks) < _FEWEST:
-        return None
-    span_ms, longest_ms = RISING.ms("slow_least"), RISING.ms("slow_span")
-    tried = 0
-    while span_ms <= longest_ms:
-        window = _since(blocks, blocks[-1].at_ms - span_ms)
-        if len(window) > tried and window[-1].at_ms - window[0].at_ms > _FULL * RISING.ms("slow_least"):
-            tried = len(window)
-            rise = _proven(window, RISING["slow_rise"] + _drift_m(temperatures, window[0].at_ms))
-            if rise is not None:
-                return rise
-        span_ms *= 2
-    return None
+    return _slow_rise(blocks, temperatures, RISING.ms("slow_least"), RISING.ms("slow_span"), RISING["swing_days"])
+
+
+def rise_of_weeks(blocks: Sequence[Block], temperatures: Sequence[Block]) -> Rise | None:
+    """Find a rise of weeks, as `rise_of_days` does."""
+    return _slow_rise(blocks, temperatures, RISING.ms("week_least"), RISING.ms("week_span"), RISING["swing_weeks"])
 
 
 def slow_is_over(blocks: Sequence[Block], rise: Rise) -> bool:
-    """Say whether a slow rise has stopped: the last half of the time that proved it may be flat."""
-    span_ms = max(RISING.ms("slow_least"), (rise.to_ms - rise.from_ms) / 2)
+    """Say whether a slow rise has stopped: the last half of the time that proved it may be flat.
+
+    Args:
+        blocks: the complete blocks of days.
+        rise: what was proven, in days or in weeks.
+    """
+    half_ms = (rise.to_ms - rise.from_ms) / 2
+    span_ms = min(max(RISING.ms("slow_least"), half_ms), _FULL * RISING.ms("slow_span"))
     if not blocks:
         return False
     window = _since(blocks, blocks[-1].at_ms - span_ms)
@@ -173,6 +176,24 @@ _RANGE = 2.0  # the range told is about 95 %
 _ENDS = 4
 _FULL = 0.9
 _HOPEFUL = 0.6
+
+
+def _slow_rise(
+    blocks: Sequence[Block], temperatures: Sequence[Block], least_ms: int, longest_ms: int, swing_unknown: float
+) -> Rise | None:
+    if len(blocks) < _FEWEST:
+        return None
+    span_ms, tried = least_ms, 0
+    while span_ms <= longest_ms:
+        window = _since(blocks, blocks[-1].at_ms - span_ms)
+        if len(window) > tried and window[-1].at_ms - window[0].at_ms > _FULL * least_ms:
+            tried = len(window)
+            drift_m = _drift_m(temperatures, window[0].at_ms, swing_unknown)
+            rise = _proven(window, RISING["slow_rise"] + drift_m)
+            if rise is not None:
+                return rise
+        span_ms *= 2
+    return None
 
 
 def _jump(blocks: Sequence[Block], noise_m: float) -> Rise | None:
@@ -220,9 +241,9 @@ def _proven(window: Sequence[Block], least_m: float) -> Rise | None:
     )
 
 
-def _drift_m(temperatures: Sequence[Block], since_ms: float) -> float:
+def _drift_m(temperatures: Sequence[Block], since_ms: float, swing_unknown: float) -> float:
     known = [b.value for b in temperatures if b.at_ms >= since_ms]
-    swing = max(known) - min(known) if known else RISING["swing_unknown"]
+    swing = max(known) - min(known) if known else swing_unknown
     return RISING["drift"] * swing
 
 
