@@ -6,26 +6,34 @@ writer's changes anything; the others read the journal, or hand in what they wan
 
 import logging
 import signal
+import socket
 import threading
 import time
 from concurrent.futures import Future
+from datetime import UTC, datetime
+from email.message import EmailMessage
 from functools import partial
-from pathlib import Path
 from types import FrameType
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 import uvicorn
 
-from monitor.fleet import Fleet
+from monitor.fleet import CommandError, Fleet
+from monitor.intake.broker import BrokerConfig
 from monitor.intake.reader import Reader
 from monitor.intake.session import Session
+from monitor.messages.mail import Letterhead, write_mail
 from monitor.model.batch import Batch
 from monitor.model.inputs import Acknowledge, RecordVersion
 from monitor.model.notice import Delivery, Notice
-from monitor.notify.mqtt import AlertBrokerConfig, AlertPublisher
+from monitor.model.outbox import Waiting
+from monitor.notify.mqtt import AlertBoard, AlertBrokerConfig
 from monitor.notify.plan import plan
 from monitor.notify.sender import Sender
+from monitor.notify.smtp import SmtpConfig, SmtpConnection
 from monitor.settings import ClockMode, Settings
+from monitor.store.history import CURSOR, History, HistoryConfig
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
 from monitor.store.outbox import JournalOutbox
@@ -57,6 +65,7 @@ class Agent:
 
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
+        self._zone = ZoneInfo(settings.yard.zone)
         path = settings.journal.path
         path.parent.mkdir(parents=True, exist_ok=True)
         self._lock = WriterLock(path)
@@ -72,8 +81,10 @@ class Agent:
         self.session = Session(settings.broker, reader, self.writer.inbox.put, self.writer.inbox.qsize)
         self.writer.hear(self.session)
         self.changes = Changes(self.view.last_seq())
-        self._publisher = AlertPublisher(self._alert_broker(), settings.yard.id, self._open_alerts, self.fleet.vessel)
-        self._sender = self._make_sender(path)
+        self._outbox = JournalOutbox(path)
+        self._board = AlertBoard(_alert_broker(settings.broker), settings.yard.id, self._outbox, self._zone)
+        self._sender = self._make_sender(settings.mail)
+        self._history = self._make_history(settings.history)
         self._web: uvicorn.Server | None = None
         self._serving: threading.Thread | None = None
         self.died: str | None = None
@@ -95,23 +106,26 @@ class Agent:
             self._lock.tell(self.address)
             log.info("pages at %s", self.address)
         self.session.start()
-        self._publisher.start()
-        if self._sender is not None:
-            self._sender.start()
+        self._board.start()
+        for follower in (self._sender, self._history):
+            if follower is not None:
+                follower.start()
 
     def stop(self) -> None:
         """Stop every part: take nothing more in, commit and acknowledge what is in hand, save every watch's state."""
         self.session.pause()
         self.changes.close()
-        if self._sender is not None:
-            self._sender.stop()
+        for follower in (self._sender, self._history):
+            if follower is not None:
+                follower.stop()  # while the writer still takes word of what was sent
         self.writer.stop()
         self._writing.join(JOIN_S)
-        self._publisher.stop()
+        self._board.stop()
         self.session.stop()
         if self._web is not None and self._serving is not None:
             self._web.should_exit = True
             self._serving.join(JOIN_S)
+        self._outbox.close()
         self.view.close()
         self._journal.close()
         self._lock.release()
@@ -173,20 +187,94 @@ class Agent:
             self.died = f"the writer's loop has died: {error}"
 
     def _plan(self, batch: Batch) -> list[Notice]:
-        notices: list[Notice] = []
         if self._sender is None:
-            return notices
-        for vessel_id in sorted({event.vessel for _, _, event in batch.events}):
-            vessel = self.fleet.vessel(vessel_id)
-            if vessel is not None:
-                events = [event for event in batch.events if event[2].vessel == vessel_id]
-                notices += plan(events, batch.alerts, vessel, self.settings.yard.duty)
-        return notices
+            return []
+        return plan(batch.events, batch.alerts, self.fleet.vessel, self.settings.yard.duty)
 
     def _committed(self, batch: Batch) -> None:
-        vessels = batch.vessels | {alert.vessel for alert in batch.alerts.values()}
-        self.changes.publish(batch.last_seq, vessels)
+        self.changes.publish(batch.last_seq, batch.vessels | {alert.vessel for alert in batch.alerts.values()})
         if batch.alerts:
-            self._publisher.changed(batch.alerts)
+            self._board.changed(batch.alerts)
         if batch.notices and self._sender is not None:
             self._sender.wake()
+        if batch.readings and self._history is not None:
+            self._history.wake()
+
+    def _make_sender(self, config: SmtpConfig | None) -> Sender | None:
+        if config is None:
+            return None
+        head = Letterhead(config.sender, self.settings.yard.name, self._page_of, self._zone)
+
+        def write(waiting: Waiting, at_ms: int) -> EmailMessage:
+            date = datetime.fromtimestamp(at_ms / 1000, UTC)
+            return write_mail(waiting.notice, waiting.alert, waiting.vessel, head, date)
+
+        return Sender(self._outbox, write, partial(SmtpConnection, config), self._report)
+
+    def _report(self, delivery: Delivery) -> "Future[None]":
+        """Have a delivery committed."""
+        done: Future[None] = Future()
+
+        def answered(answer: "Future[str | None]") -> None:
+            trouble = answer.result()
+            if trouble is None:
+                done.set_result(None)
+            else:
+                done.set_exception(CommandError(trouble))
+
+        self.writer.submit(lambda journal: journal.record_delivery(delivery)).add_done_callback(answered)
+        return done
+
+    def _make_history(self, config: HistoryConfig | None) -> History | None:
+        if config is None:
+            return None
+
+        def move(seq: int) -> "Future[str | None]":
+            return self.writer.submit(lambda journal: journal.move_cursor(CURSOR, seq))
+
+        return History(config, self.settings.yard.id, self.settings.journal.path, move)
+
+    def _page_of(self, vessel_id: str) -> str:
+        return f"{self.settings.web.address or self.address or self.settings.web.public}/vessels/{vessel_id}"
+
+    def _start_web(self) -> None:
+        web = self.settings.web
+        deps = Deps(
+            yard_name=self.settings.yard.name,
+            zone=self._zone,
+            yard=self.view,
+            records=self.view,
+            readings=self.view,
+            alerts=self.view,
+            intake=self.view,
+            submit=self.submit,
+            changes=self.changes,
+            now_ms=self.now_ms,
+            health=self.health,
+            cache_dir=self.settings.journal.path.parent / "cache",
+            hosts=LOOPBACK_HOSTS | {web.host} | _host_of(web.address),
+        )
+        config = uvicorn.Config(
+            create_app(deps), web.host, web.port, log_level="warning", timeout_graceful_shutdown=2, server_header=False
+        )
+        # Bound here and now, so that a port that is taken ends the start with a plain error.
+        family = socket.AF_INET6 if ":" in web.host else socket.AF_INET
+        listening = socket.create_server((web.host, web.port), family=family)
+        self._web = uvicorn.Server(config)
+        self._serving = threading.Thread(target=self._web.run, args=([listening],), name="pages", daemon=True)
+        self._serving.start()
+        until = time.monotonic() + WEB_STARTS_WITHIN_S
+        while not self._web.started and self._serving.is_alive() and time.monotonic() < until:
+            time.sleep(0.02)
+        if not self._web.started:
+            raise OSError(f"the pages do not start at {web.host}:{web.port}")
+
+
+def _alert_broker(broker: BrokerConfig) -> AlertBrokerConfig:
+    names = ("host", "port", "username", "password", "tls", "ca_file", "keepalive_s")
+    return AlertBrokerConfig(**{name: getattr(broker, name) for name in names})
+
+
+def _host_of(address: str | None) -> set[str]:
+    host = urlsplit(address or "").hostname
+    return set() if host is None else {host}

@@ -80,7 +80,7 @@ def reading(mid: int, hours: float, value: float = 4.0, sensor: str = "engine-sp
 
 def clock(mid: int, hours: float) -> Parcel:
     at = LAID_UP_MS + round(hours * HOUR)
-    return Parcel(mid, 1, 1, retained=False, topic="layup/quay/clock", clock=ClockMessage(at))
+    return Parcel(mid, 1, 1, retained=False, topic="layup/quay/agent/clock", clock=ClockMessage(at))
 
 
 def stored(path: Path) -> int:

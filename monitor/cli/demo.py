@@ -109,7 +109,7 @@ def _agent(arguments: argparse.Namespace, winter: Winter, folder: Path, host: st
 
 def _import(agent: Agent, winter: Winter) -> None:
     for vessel in winter.vessels:
-        answer = agent.submit(RecordVersion(vessel, round(vessel.laid_up.timestamp() * 1000), vessel.engineer))
+        answer = agent.submit(RecordVersion(vessel, winter.plan.begins_ms, vessel.engineer))
         if (error := answer.result(CATCH_UP_WITHIN_S)) is not None:
             raise TroubleError(error)
 

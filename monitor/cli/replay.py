@@ -53,8 +53,9 @@ def replay(winter: Winter) -> tuple[int, dict[str, Alert]]:
     """
     fleet = Fleet(NothingStored())
     for vessel in winter.vessels:
-        fleet.command(RecordVersion(vessel, round(vessel.laid_up.timestamp() * 1000), "replay"))
-    readings, alerts = 0, {}
+        fleet.command(RecordVersion(vessel, winter.plan.begins_ms, vessel.engineer))
+    readings = 0
+    alerts: dict[str, Alert] = {}
     for message in winter.stream():
         take(fleet, message)
         if fleet.filled >= HAND_OVER_EVERY:

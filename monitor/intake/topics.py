@@ -44,8 +44,12 @@ class Topics:
 
     @property
     def clock(self) -> str:
-        """Where demo and replay say what time it is: whole milliseconds UTC, in decimal digits."""
-        return f"{ROOT}/{self.yard}/clock"
+        """Where the demo says what time it is: whole milliseconds UTC, in decimal digits.
+
+        MQTT keeps the order of one topic only; brokers keep that of one subscription. So the clock comes in by the same
+        one as the readings.
+        """
+        return f"{ROOT}/{self.yard}/agent/clock"
 
     @property
     def marker(self) -> str:
@@ -64,8 +68,8 @@ class Topics:
 
     @property
     def filters(self) -> tuple[str, ...]:
-        """What the agent subscribes to. The marker comes in by the first, so it is queued behind the readings."""
-        return (f"{ROOT}/{self.yard}/+/+", self.clock)
+        """What the agent subscribes to. Marker and clock come in by it too, so they keep their place among readings."""
+        return (f"{ROOT}/{self.yard}/+/+",)
 
     def covers(self, topic_filter: str) -> bool:
         """Whether all that a filter lets through comes in by `filters` already."""
@@ -83,10 +87,8 @@ class Topics:
         match topic.split("/"):
             case [root, yard, vessel, sensor] if root == ROOT and yard == self.yard:
                 if vessel in RESERVED_IDS:
-                    return Address(Kind.MARKER if topic == self.marker else Kind.UNKNOWN)
+                    return Address({self.marker: Kind.MARKER, self.clock: Kind.CLOCK}.get(topic, Kind.UNKNOWN))
                 return Address(Kind.READINGS if sensor == "readings" else Kind.BARE, vessel, sensor)
-            case [root, yard, "clock"] if root == ROOT and yard == self.yard:
-                return Address(Kind.CLOCK)
             case [root, yard, "agent" | "forecast"] if root == ROOT and yard == self.yard:
                 return Address(Kind.NOT_FOR_US)
             case _:

@@ -88,7 +88,7 @@ def test_a_retained_bare_number_is_still_known_as_retained() -> None:
 
 
 def test_a_clock_and_a_marker_are_told_from_readings() -> None:
-    assert read("layup/north/clock", b"1700000000123").clock == ClockMessage(1_700_000_000_123)
+    assert read("layup/north/agent/clock", b"1700000000123").clock == ClockMessage(1_700_000_000_123)
     assert read("layup/north/agent/marker", b"5f3a-1").marker == Marker("5f3a-1")
 
 
@@ -106,7 +106,7 @@ def test_each_reason_is_named() -> None:
     assert only_reason("layup/north/tern/keel", b"1") is RejectReason.UNKNOWN_SENSOR
     assert only_reason("layup/north/tern/readings", b'[{"n":"block","u":"V","v":1}]') is RejectReason.WRONG_UNIT
     assert only_reason("layup/north/tern/block", b"nan") is RejectReason.NOT_A_NUMBER
-    assert only_reason("layup/north/clock", b"noon") is RejectReason.WRONG_TIME
+    assert only_reason("layup/north/agent/clock", b"noon") is RejectReason.WRONG_TIME
 
 
 def test_64_kib_are_taken() -> None:
@@ -139,7 +139,7 @@ def test_a_row_may_read_a_topic_below_the_vessels_own() -> None:
 
 
 def test_every_filter_is_subscribed_to_once_and_none_that_brings_nothing_new() -> None:
-    assert READER.filters == ("layup/north/+/+", "layup/north/clock", "sensors/+/climate")
+    assert READER.filters == ("layup/north/+/+", "sensors/+/climate")
 
 
 def test_a_new_version_of_the_record_is_read_by_at_once() -> None:
@@ -164,7 +164,7 @@ topics = st.text(max_size=40) | st.sampled_from(
         "layup/north/tern/block",
         "layup/north/tern/float",
         "layup/north/tern/tele",
-        "layup/north/clock",
+        "layup/north/agent/clock",
         "layup/north/agent/marker",
         "sensors/tern/climate",
         "layup/north/" + "/" * 60_000,

@@ -39,7 +39,7 @@ def test_other_topics_are_unknown(topic: str) -> None:
 
 
 def test_the_marker_comes_by_the_same_filter_as_readings_and_so_behind_them() -> None:
-    assert NORTH.filters == ("layup/north/+/+", "layup/north/clock")
+    assert NORTH.filters == ("layup/north/+/+",)
 
 
 @pytest.mark.parametrize(
