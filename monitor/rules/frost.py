@@ -85,6 +85,7 @@ class Frost(Rule[FrostState]):
         Limit("slope_spacing", 5.0, "min", "invented", "bounds what is kept of a fast sensor", "-"),
         Limit("stale", 3.0, "h", _OURS, "a space of thick laminate moves about 1 K in an hour", "-"),
         Limit("battery_error", 3.0, "K", _OURS, "0.03 V is 0.005 of specific gravity, 1-3 K at low charge", "-"),
+        Limit("no_volts", 1.0, "V", _OURS, "no battery is this flat: the meter sees nothing", "look at the isolator"),
         Limit("on_delay", 20.0, "min", _OURS, "a hatch opened for a moment is no frost", "-"),
         Limit("off_delay", 6.0, "h", _OURS, "a margin that came back at noon goes again at dusk", "-"),
         Limit("unheard_stands", 72.0, "h", _OURS, "frost damage shows at the thaw", "inspect the system"),
@@ -134,11 +135,12 @@ class Frost(Rule[FrostState]):
                 margins[thing.subject] = margin
             if finding is None:
                 state.held.pop(thing.subject, None)
-                finding = self._unheard(state, thing, now_ms)
-            else:
+            elif finding.sure is not Sure.NOT_KNOWN:
                 state.held[thing.subject] = finding.priority
-            if finding is not None:
-                found.append(finding)
+            missed = self._unheard(state, thing, now_ms)
+            worst = missed if finding is None or (missed and missed.priority > finding.priority) else finding
+            if worst is not None:
+                found.append(worst)
         weakest = min(margins, key=margins.__getitem__, default=None)
         for finding in found:
             finding.facts["weakest"] = finding.subject == weakest
@@ -224,7 +226,8 @@ class Frost(Rule[FrostState]):
         if thing.battery is None:
             return thing.freeze_degc
         volts = state.volts.get(thing.battery.voltage_sensor or "")
-        if volts is None:
+        if volts is None or volts.value < self.limits["no_volts"]:
+            # An isolator that is off says nothing of the battery behind it; the battery rule tells of it.
             return None
         cells = round(thing.battery.nominal_v / _CELL_V)
         sg = sg_from_cell_rested_v(min(max(volts.value / cells, _SG_SPAN[0] + 0.84), _SG_SPAN[1] + 0.84))
