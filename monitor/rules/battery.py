@@ -16,6 +16,7 @@ from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import look_ahead
 from monitor.rules.battery_rest import median_v, rest
 from monitor.rules.battery_warmth import feel
+from monitor.rules.mains import Mains, mains_of
 from monitor.rules.rule import Rule, earliest, held_step
 from monitor.science.discharge import load_pct_per_day
 
@@ -64,10 +65,10 @@ class Batteries(Rule[BatteryState]):
         """Say what each battery needs: the worst that is true of it."""
         if self.record.mode not in _JUDGED:
             return []
-        mains_lost = state.mains is not None and state.mains.value == 0.0
+        mains = mains_of(state.mains)
         found = []
         for plan in self.plans.values():
-            finding = self._judge_one(state.banks.get(plan.battery.id), plan, mains_lost=mains_lost, now_ms=now_ms)
+            finding = self._judge_one(state.banks.get(plan.battery.id), plan, mains, now_ms)
             if finding is not None:
                 found.append(finding)
         return found
@@ -76,14 +77,14 @@ class Batteries(Rule[BatteryState]):
         """Look again when volts grow too old to go by, and when a charger has been off for long enough."""
         if self.record.mode not in _JUDGED:
             return None
-        mains_lost = state.mains is not None and state.mains.value == 0.0
+        mains = mains_of(state.mains)
         times: list[int | None] = []
         for plan in self.plans.values():
             bank = state.banks.get(plan.battery.id)
             if bank is not None and bank.at_ms is not None:
                 times.append(bank.at_ms + plan.stale_ms + 1)
                 if plan.charger:
-                    times.append(lost_from_ms(bank.floating, mains_lost=mains_lost))
+                    times.append(lost_from_ms(bank.floating, mains_lost=mains is Mains.GONE))
         return earliest([t for t in times if t is not None and t > now_ms])
 
     def _take_volts(self, bank: Bank, plan: Plan, reading: Reading) -> None:
@@ -119,18 +120,18 @@ class Batteries(Rule[BatteryState]):
         excess = load_pct_per_day(outlook.excess_least_ma, battery.capacity_ah)
         bank.load = excess >= LIMITS["hidden"] / (2.0 if bank.load else 1.0)
 
-    def _judge_one(self, bank: Bank | None, plan: Plan, *, mains_lost: bool, now_ms: int) -> Finding | None:
+    def _judge_one(self, bank: Bank | None, plan: Plan, mains: Mains, now_ms: int) -> Finding | None:
         if bank is None or bank.at_ms is None or now_ms - bank.at_ms > plan.stale_ms:
             return not_known(bank, plan)
         if bank.volts * plan.scale < LIMITS["no_volts"]:
             return no_volts(bank, plan)
-        lost_ms = lost_from_ms(bank.floating, mains_lost=mains_lost) if plan.charger else None
+        lost_ms = lost_from_ms(bank.floating, mains_lost=mains is Mains.GONE) if plan.charger else None
         lost = lost_ms is not None and now_ms >= lost_ms
         grade = max((p for p in (bank.low, bank.under) if p is not None), default=None)
         if grade is not None and (grade is Priority.ALARM or not lost):
-            return low(bank, plan, grade, mains_lost=mains_lost, lost=lost)
+            return low(bank, plan, grade, mains, lost=lost)
         if lost:
-            return charger_lost(bank, plan, mains_lost=mains_lost)
+            return charger_lost(bank, plan, mains)
         if plan.is_lithium:
             return None if plan.charger and bank.floating.off_since_ms is None else cannot_tell(bank, plan)
         return declining(bank, plan)

@@ -7,17 +7,17 @@ from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
 from monitor.rules.battery_bank import Bank, Plan, acid_degc
 from monitor.rules.battery_limits import LIMITS
+from monitor.rules.battery_outlook import Outlook
+from monitor.rules.mains import Mains
 from monitor.rules.rule import DAY_MS
 from monitor.science.battery import rested_v_from_charge
-from monitor.science.discharge import load_pct_per_day, self_discharge_pct_per_day
 from monitor.science.electrolyte import battery_freezing_point_degc
 
 RULE = "battery"
 _DAY_S = DAY_MS / 1000
-_FULL_PCT = 100.0
 
 
-def low(bank: Bank, plan: Plan, priority: Priority, *, mains_lost: bool, lost: bool) -> Finding:
+def low(bank: Bank, plan: Plan, priority: Priority, mains: Mains, *, lost: bool) -> Finding:
     """Say that its charge is too low, or its volts are."""
     outlook = bank.outlook
     if plan.is_lithium:
@@ -27,14 +27,14 @@ def low(bank: Bank, plan: Plan, priority: Priority, *, mains_lost: bool, lost: b
     else:
         rested = True
         limit_v = rested_v_from_charge(plan.chemistry, LIMITS["recharge"], acid_degc(bank)) / plan.scale
-    supply = ("shore_power_lost",) if mains_lost else ("charger_tripped",)
+    supply = ("shore_power_lost",) if mains is Mains.GONE else ("charger_tripped",)
     first: tuple[str, ...] = ("recharge_lithium",) if plan.is_lithium else ("recharge", "find_load")
     return _say(
         bank,
         plan,
-        "low",
-        priority,
-        Figure(round(bank.volts, 2), round(limit_v, 2), "V"),
+        kind="low",
+        priority=priority,
+        figure=Figure(round(bank.volts, 2), round(limit_v, 2), "V"),
         sure=Sure.LIKELY if rested and plan.own_probe else Sure.POSSIBLE,
         causes=(*(supply if lost else ()), *(("hidden_load",) if bank.load or not rested else ()), "age_and_cold"),
         first=first,
@@ -44,31 +44,36 @@ def low(bank: Bank, plan: Plan, priority: Priority, *, mains_lost: bool, lost: b
     )
 
 
-def charger_lost(bank: Bank, plan: Plan, *, mains_lost: bool) -> Finding:
+def charger_lost(bank: Bank, plan: Plan, mains: Mains) -> Finding:
     """Say that its charger no longer holds it."""
-    floating, outlook = bank.floating, bank.outlook
+    floating = bank.floating
     seen = floating.float_v is not None
-    fade = self_discharge_pct_per_day(plan.chemistry, acid_degc(bank))
-    loss = fade.high + load_pct_per_day(plan.battery.budget_ma, plan.battery.capacity_ah)
-    left = max((_FULL_PCT if outlook is None else outlook.low_pct) - LIMITS["recharge"], 0.0)
-    cause = "shore_power_lost" if mains_lost else "charger_tripped"
-    others = ("lead_off",) if mains_lost else ("shore_power_lost", "lead_off")
+    own = "charger_tripped" if seen else "never_connected"
+    causes = {
+        Mains.GONE: ("shore_power_lost", "lead_off"),
+        Mains.THERE: (own, "lead_off"),
+        Mains.NOT_KNOWN: (own, "shore_power_lost", "lead_off"),
+    }
+    first = (
+        ("restore_shore_power", "check_charger") if mains is Mains.GONE else ("check_charger", "restore_shore_power")
+    )
     return _say(
         bank,
         plan,
-        "charger lost",
-        Priority.WARNING,
-        Figure(round(bank.volts, 2), round(LIMITS["float"] / plan.scale, 1), "V"),
-        harm=TimeToHarm(left / loss * _DAY_S, None),
+        kind="charger lost",
+        priority=Priority.WARNING,
+        figure=Figure(round(bank.volts, 2), round(LIMITS["float"] / plan.scale, 1), "V"),
+        # What is drawn behind a charger is not known, so neither is how long the battery lasts, until it has rested.
+        harm=_harm(bank.outlook),
         sure=Sure.LIKELY,
-        causes=(cause if seen or mains_lost else "never_connected", *others),
-        first=("restore_shore_power", "check_charger") if mains_lost else ("check_charger", "restore_shore_power"),
+        causes=causes[mains],
+        first=first,
         never=("no_closed_locker",),
         facts={
             "float_seen": seen,
             "float_v": None if floating.float_v is None else round(floating.float_v / plan.scale, 1),
             "since_ms": floating.off_since_ms,
-            "mains_lost": mains_lost,
+            "mains": mains.value,
         },
         off_delay_ms=LIMITS.ms("off_delay_charger"),
     )
@@ -79,16 +84,14 @@ def declining(bank: Bank, plan: Plan) -> Finding | None:
     outlook = bank.outlook
     if outlook is None or (bank.soon is None and not bank.load):
         return None
-    days, days_low = outlook.days, outlook.days_low
-    harm = None
-    if days is not None and days_low is not None:
-        harm = TimeToHarm(days_low * _DAY_S, None if outlook.days_high is None else outlook.days_high * _DAY_S)
+    days, days_low, harm = outlook.days, outlook.days_low, _harm(outlook)
     facts: dict[str, float | str | bool | None] = {
         "loss_pct_day": None if outlook.loss_pct_day is None else round(outlook.loss_pct_day, 1),
         "days": None if days is None else round(days),
         "days_low": None if days_low is None else round(days_low),
         "days_high": None if outlook.days_high is None else round(outlook.days_high),
         "excess_ma": round(outlook.excess_ma),
+        "excess_least_ma": round(outlook.excess_least_ma),
         "budget_ma": round(plan.battery.budget_ma),
     }
     sure = Sure.LIKELY if plan.own_probe else Sure.POSSIBLE
@@ -96,9 +99,9 @@ def declining(bank: Bank, plan: Plan) -> Finding | None:
         return _say(
             bank,
             plan,
-            "hidden load",
-            Priority.WARNING if bank.soon is not None else Priority.CAUTION,
-            Figure(round(outlook.excess_ma), round(plan.battery.budget_ma), "mA"),
+            kind="hidden load",
+            priority=Priority.WARNING if bank.soon is not None else Priority.CAUTION,
+            figure=Figure(round(outlook.excess_ma), round(plan.battery.budget_ma), "mA"),
             harm=harm,
             sure=sure,
             causes=("hidden_load", "cell_failing"),
@@ -106,13 +109,14 @@ def declining(bank: Bank, plan: Plan) -> Finding | None:
             never=("no_closed_locker",),
             facts=facts,
             on_delay_ms=LIMITS.ms("on_delay_load"),
+            off_delay_ms=LIMITS.ms("off_delay_load"),
         )
     return _say(
         bank,
         plan,
-        "decline",
-        bank.soon or Priority.CAUTION,
-        Figure(None if days is None else round(days), LIMITS["soon"], "d"),
+        kind="decline",
+        priority=bank.soon or Priority.CAUTION,
+        figure=Figure(None if days is None else round(days), LIMITS["soon"], "d"),
         harm=harm,
         sure=sure,
         causes=("age_and_cold", "hidden_load"),
@@ -120,7 +124,14 @@ def declining(bank: Bank, plan: Plan) -> Finding | None:
         never=("no_closed_locker",),
         facts=facts,
         on_delay_ms=LIMITS.ms("on_delay_load"),
+        off_delay_ms=LIMITS.ms("off_delay_load"),
     )
+
+
+def _harm(outlook: Outlook | None) -> TimeToHarm | None:
+    if outlook is None or outlook.days is None or outlook.days_low is None:
+        return None
+    return TimeToHarm(outlook.days_low * _DAY_S, None if outlook.days_high is None else outlook.days_high * _DAY_S)
 
 
 def no_volts(bank: Bank, plan: Plan) -> Finding:
@@ -128,9 +139,9 @@ def no_volts(bank: Bank, plan: Plan) -> Finding:
     return _say(
         bank,
         plan,
-        "no volts",
-        Priority.CAUTION,
-        Figure(round(bank.volts, 2), LIMITS["no_volts"], "V"),
+        kind="no volts",
+        priority=Priority.CAUTION,
+        figure=Figure(round(bank.volts, 2), LIMITS["no_volts"], "V"),
         sure=Sure.LIKELY,
         causes=("isolator_off", "sensor_lead_off"),
         first=("check_isolator",),
@@ -144,9 +155,9 @@ def cannot_tell(bank: Bank, plan: Plan) -> Finding:
     return _say(
         bank,
         plan,
-        "lithium",
-        Priority.CAUTION,
-        Figure(round(bank.volts, 2), round(LIMITS["lithium_low"] / plan.scale, 1), "V"),
+        kind="lithium",
+        priority=Priority.CAUTION,
+        figure=Figure(round(bank.volts, 2), round(LIMITS["lithium_low"] / plan.scale, 1), "V"),
         sure=Sure.NOT_KNOWN,
         causes=("flat_curve",),
         first=("read_battery_monitor",),
@@ -159,9 +170,9 @@ def not_known(bank: Bank | None, plan: Plan) -> Finding:
     return _say(
         bank or Bank(),
         plan,
-        "not known",
-        Priority.CAUTION,
-        Figure(None, None, "V"),
+        kind="not known",
+        priority=Priority.CAUTION,
+        figure=Figure(None, None, "V"),
         sure=Sure.NOT_KNOWN,
         causes=("no_volts_heard" if measured else "not_measured",),
         first=("measure_volts",),
@@ -171,10 +182,10 @@ def not_known(bank: Bank | None, plan: Plan) -> Finding:
 def _say(
     bank: Bank,
     plan: Plan,
+    *,
     kind: str,
     priority: Priority,
     figure: Figure,
-    *,
     sure: Sure,
     causes: tuple[str, ...],
     first: tuple[str, ...],

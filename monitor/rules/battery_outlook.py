@@ -33,7 +33,7 @@ class Outlook:
         rest_v: rested volts at 26.7 degC, 12 V basis.
         low_pct, best_pct, high_pct: charge.
         loss_pct_day: charge lost a day, None where it is not known yet.
-        excess_ma, excess_least_ma: load that neither self-discharge nor the record's budget explains: best and least.
+        excess_least_ma, excess_ma: load that neither self-discharge nor the record's budget explains: least and best.
         days_low, days, days_high: days to the recharge threshold; None is open-ended, or not known yet.
     """
 
@@ -43,8 +43,8 @@ class Outlook:
     best_pct: float
     high_pct: float
     loss_pct_day: float | None = None
-    excess_ma: float = 0.0
     excess_least_ma: float = 0.0
+    excess_ma: float = 0.0
     days_low: float | None = None
     days: float | None = None
     days_high: float | None = None

@@ -1,7 +1,7 @@
 """When a battery's volts may be called rested, and what they were: one figure each half-day.
 
-Rested means not on charge (no higher than a full battery can show), long enough after charge stopped, and no longer
-settling. Each half-day's median at 26.7 degC becomes one point: noise, a pump's dips and the day's warmth fall out.
+Rested means not on charge (no higher than a full battery can show), long enough after charge stopped, and not rising
+any more. Each half-day's median at 26.7 degC becomes one point: noise, a pump's dips and the day's warmth fall out.
 """
 
 from dataclasses import dataclass, field
@@ -103,8 +103,9 @@ def _finish(resting: Resting, t_degc: float) -> bool:
     if rested_ms < _RESTED_MS:
         return False
     if rested_ms < _SETTLED_MS:
+        # Volts that still settle downwards show too much charge, which hides no harm; rising ones show too little.
         slope = slope_per_hour(resting.recent, at_least_ms=_SLOPE_MS // 2)
-        if rest_of(rested_ms / HOUR_MS, slope) in {Rest.WORKING, Rest.SETTLING}:
+        if rest_of(rested_ms / HOUR_MS, slope) is Rest.SETTLING and (slope is None or slope > 0.0):
             return False
     points = resting.points
     points.append((middle_ms, median(half), t_degc))

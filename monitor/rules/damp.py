@@ -17,6 +17,7 @@ from monitor.rules.damp_findings import RULE, Air, condensing, humid, not_known,
 from monitor.rules.damp_hours import Hours, begin_hour, hear, mean
 from monitor.rules.damp_limits import LIMITS
 from monitor.rules.damp_surface import Surface, wet_hour
+from monitor.rules.mains import mains_of
 from monitor.rules.rule import HOUR_MS, Rule, earliest
 from monitor.science.air import mixing_ratio
 
@@ -80,7 +81,7 @@ class Damp(Rule[DampState]):
         if not self.record.mode.is_laid_up:
             return []
         found = []
-        machine, mains_lost = self.machine, state.mains is not None and state.mains.value == 0.0
+        machine, mains = self.machine, mains_of(state.mains)
         for space in self.record.spaces:
             air = self._air(state, space, now_ms)
             dried = machine is not None and machine.space == space.id
@@ -89,7 +90,7 @@ class Damp(Rule[DampState]):
                     found.append(unknown_drying(air))
                 elif state.drying.stopped:
                     # Damp air and wet surfaces follow from it: one alert for one situation.
-                    found.append(stopped(air, state.drying, machine, mains_lost=mains_lost))
+                    found.append(stopped(air, state.drying, machine, mains))
                     continue
                 elif state.drying.humid is not None:
                     found.append(humid(air, state.drying, machine))

@@ -10,6 +10,7 @@ from monitor.rules.damp_drying import Drying, held_rh
 from monitor.rules.damp_hours import Heard
 from monitor.rules.damp_limits import LIMITS
 from monitor.rules.damp_surface import Surface
+from monitor.rules.mains import Mains
 from monitor.science.air import mixing_ratio
 
 RULE = "damp"
@@ -31,7 +32,7 @@ class Air:
     outside_heard: bool
 
 
-def stopped(air: Air, drying: Drying, machine: Dehumidifier, *, mains_lost: bool) -> Finding:
+def stopped(air: Air, drying: Drying, machine: Dehumidifier, mains: Mains) -> Finding:
     """Say that the dehumidifier no longer dries its space."""
     level = held_rh(drying, machine.hold_below_rh)
     too_cold = (
@@ -43,17 +44,19 @@ def stopped(air: Air, drying: Drying, machine: Dehumidifier, *, mains_lost: bool
     return _say(
         air,
         DEHUMIDIFIER,
-        "dehumidifier stopped",
-        Priority.WARNING,
-        Figure(_rh(air), round(level), "%"),
+        kind="dehumidifier stopped",
+        priority=Priority.WARNING,
+        figure=Figure(_rh(air), round(level), "%"),
         sure=Sure.LIKELY if air.outside_heard and drying.held else Sure.POSSIBLE,
         causes=(
-            *(("shore_power_lost",) if mains_lost else ()),
+            *(("shore_power_lost",) if mains is Mains.GONE else ()),
             *(("compressor_cold",) if too_cold else ()),
             *causes,
-            *(() if mains_lost else ("shore_power_lost",)),
+            *(("shore_power_lost",) if mains is Mains.NOT_KNOWN else ()),
         ),
-        first=("restore_shore_power", "check_dehumidifier") if mains_lost else ("check_dehumidifier", "empty_tank"),
+        first=("restore_shore_power", "check_dehumidifier")
+        if mains is Mains.GONE
+        else ("check_dehumidifier", "empty_tank"),
         facts={"held_rh": round(level), "held_before": bool(drying.held), "over_h": drying.over_h},
     )
 
@@ -63,9 +66,9 @@ def humid(air: Air, drying: Drying, machine: Dehumidifier) -> Finding:
     return _say(
         air,
         air.space.id,
-        "humid",
-        drying.humid or Priority.CAUTION,
-        Figure(_rh(air), round(machine.hold_below_rh), "%"),
+        kind="humid",
+        priority=drying.humid or Priority.CAUTION,
+        figure=Figure(_rh(air), round(machine.hold_below_rh), "%"),
         sure=Sure.POSSIBLE,
         causes=("too_wet", "hatch_open", "machine_too_small"),
         first=("close_hatches", "find_water", "check_dehumidifier"),
@@ -79,9 +82,9 @@ def condensing(air: Air) -> Finding:
     return _say(
         air,
         air.space.id,
-        "condensation",
-        Priority.CAUTION,
-        Figure(surface.wet_h, LIMITS["wet_hours"], "h"),
+        kind="condensation",
+        priority=Priority.CAUTION,
+        figure=Figure(surface.wet_h, LIMITS["wet_hours"], "h"),
         sure=Sure.POSSIBLE,
         causes=("closed_too_tight", "water_inside", "wet_gear"),
         first=("open_vents", "find_water", "lift_cushions"),
@@ -105,9 +108,9 @@ def not_known(air: Air) -> Finding:
     return _say(
         air,
         air.space.id,
-        "not known",
-        Priority.CAUTION,
-        Figure(None, LIMITS["wet_hours"], "h"),
+        kind="not known",
+        priority=Priority.CAUTION,
+        figure=Figure(None, LIMITS["wet_hours"], "h"),
         sure=Sure.NOT_KNOWN,
         causes=(cause,),
         first=(first,),
@@ -120,9 +123,9 @@ def unknown_drying(air: Air) -> Finding:
     return _say(
         air,
         DEHUMIDIFIER,
-        "drying not known",
-        Priority.CAUTION,
-        Figure(None, None, "%"),
+        kind="drying not known",
+        priority=Priority.CAUTION,
+        figure=Figure(None, None, "%"),
         sure=Sure.NOT_KNOWN,
         causes=("no_air_heard",),
         first=("check_dehumidifier",),
@@ -133,10 +136,10 @@ def unknown_drying(air: Air) -> Finding:
 def _say(
     air: Air,
     subject: str,
+    *,
     kind: str,
     priority: Priority,
     figure: Figure,
-    *,
     sure: Sure,
     causes: tuple[str, ...],
     first: tuple[str, ...],
