@@ -1,7 +1,8 @@
 """A winter published over MQTT from a child process, at any pace.
 
 Packs go to ``layup/<yard>/<vessel>/readings`` as SenML, clock messages to ``layup/<yard>/agent/clock`` as integer
-milliseconds, all on one connection in the order of their time.
+milliseconds, all on one connection in the order of their time. The clock has a topic of as many parts as the packs
+have, so that one subscription takes in both: brokers keep the order of one subscription, not that across several.
 """
 
 import multiprocessing
@@ -144,6 +145,15 @@ class Publisher:
     def exit_code(self) -> int | None:
         """How the child ended, None while it runs."""
         return self._process.exitcode
+
+    @property
+    def pid(self) -> int | None:
+        """The child's process id."""
+        return self._process.pid
+
+    def wait(self, within_s: float) -> None:
+        """Wait until the child has ended, at most for a time."""
+        self._process.join(within_s)
 
     def progress(self) -> Progress:
         """Give the latest report; it does not wait."""

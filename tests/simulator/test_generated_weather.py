@@ -88,7 +88,7 @@ def test_made_winters_differ_from_each_other(made: Made) -> None:
     assert pstdev(m["mean_degc"] for m in made) > 0.3
 
 
-def test_there_are_cold_spells_and_thaws(made: Made) -> None:
+def test_there_are_cold_spells_and_thaws() -> None:
     # A spell is a run of 24 h below zero.
     hours = generate(1, BEGINS, ENDS).hours
     frost = "".join("x" if h.outside_degc < 0 else "." for h in hours)

@@ -7,7 +7,6 @@ import pytest
 
 from simulator.make_jfk import COLUMNS, CSV_PATH, HEADER, rows, write
 
-
 Row = dict[str, Any]
 
 
