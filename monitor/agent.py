@@ -75,7 +75,14 @@ class Agent:
         self.fleet.restore(self._journal)
         for note in self.fleet.folded_again:
             log.warning("folded again from the lay-up on: %s", note)
-        self.writer = Writer(self.fleet, self._journal, settings.journal.clock, self._plan, self._committed)
+        self.writer = Writer(
+            self.fleet,
+            self._journal,
+            settings.journal.clock,
+            settings.journal.save_every_s,
+            self._plan,
+            self._committed,
+        )
         self._writing = threading.Thread(target=self._write, name="writer")
         reader = Reader(settings.yard.id, self.fleet, settings.sources)
         self.session = Session(settings.broker, reader, self.writer.inbox.put, self.writer.inbox.qsize)

@@ -59,10 +59,11 @@ class ClockMode(StrEnum):
 
 
 class Journal(Table):
-    """Where the journal file is, and where time comes from."""
+    """Where the journal file is, where time comes from, and how often watch states are saved for a quick start."""
 
     path: Path = Path("coldberth.sqlite")
     clock: ClockMode = ClockMode.WALL
+    save_every_s: Annotated[float, Field(gt=0, le=3600)] = 60.0
 
 
 class Web(Table):

@@ -26,7 +26,6 @@ log = logging.getLogger(__name__)
 MOST_PARCELS = 500
 LONGEST_WAIT_S = 0.05
 IDLE_WAIT_S = 0.25
-SAVE_EVERY_S = 60.0
 SAVE_EVERYTHING_EVERY_S = 3600.0
 MINUTE_MS = 60_000
 DEAF_FROM_MS = MINUTE_MS
@@ -68,6 +67,7 @@ class Writer:
         fleet: the watches, restored.
         journal: the journal.
         clock: where *now* comes from.
+        save_every_s: how often changed watch states are saved.
         plan: what notices a batch's events ask for.
         committed: told of every batch after its commit.
     """
@@ -77,6 +77,7 @@ class Writer:
         fleet: Fleet,
         journal: Journal,
         clock: ClockMode,
+        save_every_s: float,
         plan: Callable[[Batch], list[Notice]],
         committed: Callable[[Batch], None],
     ) -> None:
@@ -88,6 +89,7 @@ class Writer:
         self._fleet = fleet
         self._journal = journal
         self._clock = clock
+        self._save_every_s = save_every_s
         self._plan = plan
         self._committed = committed
         self._hearing: Hearing | None = None
@@ -204,7 +206,7 @@ class Writer:
         if now - self._saved_everything >= SAVE_EVERYTHING_EVERY_S:
             self._saved = self._saved_everything = now
             return Save.EVERYTHING
-        if now - self._saved >= SAVE_EVERY_S:
+        if now - self._saved >= self._save_every_s:
             self._saved = now
             return Save.CHANGED
         return Save.NOTHING

@@ -45,7 +45,7 @@ class Bench:
         self.fleet = Fleet(self.journal)
         self.fleet.restore(self.journal)
         self.batches: list[Batch] = []
-        self.writer = Writer(self.fleet, self.journal, clock, lambda _batch: [], self.batches.append)
+        self.writer = Writer(self.fleet, self.journal, clock, 60.0, lambda _batch: [], self.batches.append)
         self.ear = Ear()
         self.writer.hear(self.ear)
         self.thread = threading.Thread(target=self.writer.run)

@@ -16,7 +16,7 @@ from monitor.fleet import Fleet
 from monitor.model.document import DocumentError, read_vessel, write_vessel
 from monitor.model.inputs import RecordVersion
 from monitor.model.vessel import Vessel
-from monitor.settings import Settings
+from monitor.settings import ClockMode, Settings
 from monitor.store.journal import Journal
 from monitor.store.lock import JournalBusyError, WriterLock
 from monitor.store.view import JournalView
@@ -111,7 +111,11 @@ def _write(settings: Settings, vessels: list[Vessel], actor: str) -> None:
         fleet = Fleet(journal)
         fleet.restore(journal)
         for vessel in vessels:
-            fleet.command(RecordVersion(vessel, time.time_ns() // 1_000_000, actor))
+            at_ms = time.time_ns() // 1_000_000
+            if settings.journal.clock is ClockMode.STREAM:
+                # The stream's time, not the wall's: before its first clock, she is watched from her lay-up on.
+                at_ms = fleet.clock_ms or round(vessel.laid_up.timestamp() * 1000)
+            fleet.command(RecordVersion(vessel, at_ms, actor))
         journal.append(fleet.hand_over())
     finally:
         journal.close()
