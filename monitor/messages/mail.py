@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from email.headerregistry import Address
 from email.message import EmailMessage
-from email.policy import SMTP
 from email.utils import format_datetime
 from functools import cache
 from importlib import resources
@@ -21,6 +20,7 @@ from jinja2 import StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from monitor.messages.cautions import cautions
+from monitor.messages.headers import MAIL
 from monitor.messages.phrases import FALLBACK_LANGUAGE, Common, common
 from monitor.messages.plain import one_line
 from monitor.messages.words import change_mark, change_sentence, newest_ms, put_into_words
@@ -67,7 +67,7 @@ def write_mail(notice: Notice, alert: Alert, vessel: Vessel, head: Letterhead, d
         ValueError: where the address cannot stand in a message.
     """
     parts = _parts(notice, alert, vessel, head)
-    message = EmailMessage(policy=SMTP)
+    message = EmailMessage(policy=MAIL)
     message["Subject"] = one_line(parts["subject"], _LONGEST_SUBJECT)
     message["From"] = _address(head.name, head.sender)
     message["To"] = _address(notice.person, notice.address)
@@ -96,7 +96,7 @@ def _parts(notice: Notice, alert: Alert, vessel: Vessel, head: Letterhead) -> di
     ended = alert.ended_ms is not None
     return {
         "language": head.language,
-        "subject": words.template("mail", "subject").render(named, mark=mark),
+        "subject": words.template("mail", "subject_over" if over else "subject").render(named, mark=mark),
         "heading": words.template("mail", "heading").render(named),
         "mark": mark,
         "happened": _happened(alert, change, told, head, words),
@@ -114,7 +114,7 @@ def _parts(notice: Notice, alert: Alert, vessel: Vessel, head: Letterhead) -> di
     }
 
 
-_FILLED = {"subject", "heading", "as_of", "why"}
+_FILLED = {"subject", "subject_over", "heading", "as_of", "why"}
 
 
 def _told(alert: Alert, change: AlertChange) -> AlertChange:
