@@ -242,8 +242,8 @@ class Watch:
         tracks = self.state.tracks[rule]
         track = tracks.get(subject)
         if finding is not None and finding.sure is Sure.NOT_KNOWN:
-            # No data opens no alert of its own (silence says why) and never clears one.
-            return None if track is None else next_change(track)
+            # No data opens no alert of its own (silence says why) and never clears one: its delays stand still.
+            return None
         if track is None:
             track = tracks[subject] = Track()
         alert = track.alert
