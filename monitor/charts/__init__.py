@@ -1,0 +1,8 @@
+"""Chart specifications (Vega-Lite 6) as pure data: figures in, a dictionary out, for page and e-mail alike."""
+
+from monitor.charts.palette import DARK, LIGHT, Palette
+from monitor.charts.panel import Panel
+from monitor.charts.panels import panels
+from monitor.charts.specification import specification
+
+__all__ = ["DARK", "LIGHT", "Palette", "Panel", "panels", "specification"]

@@ -1,0 +1,84 @@
+"""What one chart shows, before it is drawn."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from zoneinfo import ZoneInfo
+
+from monitor.model.scale import Flag, Priority
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A series at one time: its mean and how far it went; None where readings came but none can be believed."""
+
+    at_ms: int
+    value: float | None
+    low: float | None
+    high: float | None
+    flag: Flag = Flag.PASS
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """One line: its name, its points in time order, and how far apart points may be before it counts as a gap."""
+
+    name: str
+    points: Sequence[Point]
+    gap_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class LimitLine:
+    """A limit, named on its line; harm lies below it, or above."""
+
+    name: str
+    value: float
+    harm_above: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class AlertMark:
+    """An alert's opening."""
+
+    at_ms: int
+    priority: Priority
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """One chart.
+
+    Attributes:
+        key: its name in addresses.
+        title: its heading.
+        unit: unit of its axis, as printed.
+        digits: decimals of its figures.
+        series: its lines.
+        limits: its limits.
+        marks: alerts that it bears on.
+        from_ms: start of its time axis.
+        to_ms: end of it.
+        zone: the yard's time zone.
+        sentences: what it shows, in words.
+        floor: the axis reaches down to this at least, and ``ceiling`` up, where they are given.
+    """
+
+    key: str
+    title: str
+    unit: str
+    digits: int
+    series: Sequence[Series]
+    limits: Sequence[LimitLine]
+    marks: Sequence[AlertMark]
+    from_ms: int
+    to_ms: int
+    zone: ZoneInfo
+    sentences: Sequence[str] = field(default_factory=tuple)
+    floor: float | None = None
+    ceiling: float | None = None
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether not one reading stands in it."""
+        return not any(p.value is not None for s in self.series for p in s.points)

@@ -1,0 +1,242 @@
+"""Which charts a vessel has, from her record, her readings and her alerts."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+from monitor.charts.panel import AlertMark, LimitLine, Panel, Point, Series
+from monitor.charts.sentences import sentences
+from monitor.model.alert import Alert
+from monitor.model.equipment import Battery, Bilge, Chemistry, LiquidSystem, Sensor, Space, SystemState
+from monitor.model.quantity import Quantity
+from monitor.model.scale import Flag
+from monitor.model.vessel import Vessel
+from monitor.model.views import Bucket, Buckets
+from monitor.science import battery as battery_science
+from monitor.science.air import dew_point_degc
+
+BucketsOf = Callable[[str], Buckets]
+
+# A line breaks where a sensor has missed three of its times.
+GAP_INTERVALS = 3
+HALF_PCT, COOL_DEGC = 50.0, 10.0
+FROST_DEGC = 0.0
+
+_RULES_OF = {
+    "temperatures": ("frost",),
+    "humidity": ("damp",),
+    "dew-point": ("damp",),
+    "volts": ("battery", "power"),
+    "bilge": ("bilge",),
+}
+
+
+def panels(
+    vessel: Vessel, buckets_of: BucketsOf, alerts: Iterable[Alert], from_ms: int, to_ms: int, zone: ZoneInfo
+) -> list[Panel]:
+    """Lay a vessel's charts out, on one time axis.
+
+    Args:
+        vessel: her record.
+        buckets_of: gives a sensor's buckets over the span, by sensor id.
+        alerts: her alerts of the span.
+        from_ms: start of the axis.
+        to_ms: end of it.
+        zone: the yard's time zone.
+    """
+    buckets = {s.id: buckets_of(s.id) for s in vessel.sensors if not s.quantity.is_switch}
+    drawn = _Drawing(vessel, buckets, tuple(alerts), from_ms, to_ms, zone)
+    made = [drawn.temperatures(), drawn.humidity(), drawn.dew_point(), drawn.volts(), drawn.bilge()]
+    return [replace(panel, sentences=sentences(panel)) for panel in made if panel is not None]
+
+
+class _Drawing:
+    """One vessel over one span."""
+
+    def __init__(
+        self,
+        vessel: Vessel,
+        buckets: dict[str, Buckets],
+        alerts: Sequence[Alert],
+        from_ms: int,
+        to_ms: int,
+        zone: ZoneInfo,
+    ) -> None:
+        self.vessel, self.buckets, self.alerts = vessel, buckets, alerts
+        self.from_ms, self.to_ms, self.zone = from_ms, to_ms, zone
+
+    def temperatures(self) -> Panel | None:
+        sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.TEMPERATURE]
+        names = _names(sensors, outside=self.vessel.outside_sensor)
+        series = [self._series(s, names[s.id]) for s in sensors]
+        return self._panel("temperatures", "Temperatures", "°C", 1, series, _protected_to(self.vessel.liquid_systems))
+
+    def humidity(self) -> Panel | None:
+        sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.HUMIDITY]
+        names = {space.humidity_sensor: space.name for space in self.vessel.spaces}
+        series = [self._series(s, names.get(s.id, s.place)) for s in sensors]
+        dryer = self.vessel.dehumidifier
+        limits = []
+        if dryer is not None and dryer.running:
+            limits = [
+                LimitLine(f"dehumidifier holds below {dryer.hold_below_rh:.0f} %", dryer.hold_below_rh, harm_above=True)
+            ]
+        return self._panel("humidity", "Relative humidity", "%", 0, series, limits, ceiling=100.0)
+
+    def dew_point(self) -> Panel | None:
+        series = []
+        for space in self.vessel.spaces:
+            suffix = f", {space.name.lower()}" if len(self.vessel.spaces) > 1 else ""
+            series += self._dew_series(space, suffix)
+        return self._panel("dew-point", "Dew point and coldest surface", "°C", 1, series, ())
+
+    def volts(self) -> Panel | None:
+        batteries = [b for b in self.vessel.batteries if b.voltage_sensor is not None]
+        series = []
+        for battery in batteries:
+            sensor = self.vessel.sensor(battery.voltage_sensor or "")
+            if sensor is not None:
+                series.append(self._series(sensor, battery.name))
+        return self._panel("volts", "Battery volts", "V", 2, series, _half_charged(batteries))
+
+    def bilge(self) -> Panel | None:
+        series, limits = [], []
+        for bilge in self.vessel.bilges:
+            sensor = self.vessel.sensor(bilge.level_sensor or "")
+            if sensor is None:
+                continue
+            series.append(self._series(sensor, bilge.name, factor=1000.0))
+            of = f", {bilge.name.lower()}" if len(self.vessel.bilges) > 1 else ""
+            limits.append(
+                LimitLine(f"high water{of}: {bilge.high_m * 1000:.0f} mm", bilge.high_m * 1000, harm_above=True)
+            )
+            for what, at_m in bilge.harm_heights[:1]:
+                limits.append(LimitLine(f"reaches the {what}{of}: {at_m * 1000:.0f} mm", at_m * 1000, harm_above=True))
+        return self._panel("bilge", "Bilge level", "mm", 0, series, limits, floor=0.0)
+
+    def _panel(
+        self,
+        key: str,
+        title: str,
+        unit: str,
+        digits: int,
+        series: Sequence[Series],
+        limits: Sequence[LimitLine],
+        *,
+        floor: float | None = None,
+        ceiling: float | None = None,
+    ) -> Panel | None:
+        if not series:
+            return None
+        lowest = min((p.low for s in series for p in s.points if p.low is not None), default=0.0)
+        return Panel(
+            key=key,
+            title=title,
+            unit=unit,
+            digits=digits,
+            series=series,
+            limits=limits,
+            marks=self._marks(key),
+            from_ms=self.from_ms,
+            to_ms=self.to_ms,
+            zone=self.zone,
+            floor=None if floor is None else min(floor, lowest),
+            ceiling=ceiling,
+        )
+
+    def _marks(self, key: str) -> list[AlertMark]:
+        return [
+            AlertMark(a.opened_ms, a.highest, f"{a.rule} {a.subject}")
+            for a in self.alerts
+            if a.rule in _RULES_OF[key] and self.from_ms <= a.opened_ms <= self.to_ms
+        ]
+
+    def _series(self, sensor: Sensor, name: str, factor: float = 1.0) -> Series:
+        found = self.buckets.get(sensor.id, Buckets(1, []))
+        points = [_point(b, factor) for b in found.buckets]
+        return Series(name, points, _gap_ms(sensor, found.step_ms))
+
+    def _dew_series(self, space: Space, suffix: str) -> list[Series]:
+        humidity, air = self.vessel.sensor(space.humidity_sensor), self.vessel.sensor(space.temperature_sensor)
+        if humidity is None or air is None:
+            return []
+        step = max(self.buckets[humidity.id].step_ms, self.buckets[air.id].step_ms)
+        gap = max(_gap_ms(humidity, step), _gap_ms(air, step))
+        degc, rh = _means(self.buckets[air.id]), _means(self.buckets[humidity.id])
+        dew = [Point(t, v, v, v) for t in sorted(degc.keys() & rh.keys()) if (v := _dew(degc[t], rh[t])) is not None]
+        made = [Series(f"dew point{suffix}", dew, gap)]
+        outside = self.vessel.sensor(self.vessel.outside_sensor or "")
+        if outside is not None and outside.id in self.buckets:
+            cold, share = _means(self.buckets[outside.id]), space.surface_factor
+            at = sorted(degc.keys() & cold.keys())
+            surface = [cold[t] + share * (degc[t] - cold[t]) for t in at]
+            points = [Point(t, v, v, v) for t, v in zip(at, surface, strict=True)]
+            made.append(Series(f"coldest surface, reckoned{suffix}", points, max(gap, _gap_ms(outside, step))))
+        return made
+
+
+def _point(bucket: Bucket, factor: float) -> Point:
+    def scaled(value: float | None) -> float | None:
+        return None if value is None else value * factor
+
+    return Point(bucket.start_ms, scaled(bucket.mean), scaled(bucket.low), scaled(bucket.high), bucket.worst)
+
+
+def _gap_ms(sensor: Sensor, step_ms: int) -> int:
+    return GAP_INTERVALS * max(round(sensor.interval_s * 1000), step_ms)
+
+
+def _means(buckets: Buckets) -> dict[int, float]:
+    """Give means by time, suspect ones left out: what is reckoned from them would be no better than they are."""
+    return {b.start_ms: b.mean for b in buckets.buckets if b.mean is not None and b.worst < Flag.SUSPECT}
+
+
+def _dew(t_degc: float, rh_pct: float) -> float | None:
+    try:
+        return dew_point_degc(t_degc, rh_pct)
+    except ValueError:  # drier or hotter than the formula is good for
+        return None
+
+
+def _names(sensors: Sequence[Sensor], outside: str | None) -> dict[str, str]:
+    names = {s.id: "outside air" if s.id == outside else s.place for s in sensors}
+    doubled = {n for n in names.values() if list(names.values()).count(n) > 1}
+    return {key: f"{name} ({key})" if name in doubled else name for key, name in names.items()}
+
+
+def _protected_to(systems: Sequence[LiquidSystem]) -> list[LimitLine]:
+    at: dict[float, list[str]] = {}
+    for system in systems:
+        if system.state is SystemState.TREATED and system.tested_freeze_degc is not None:
+            at.setdefault(system.tested_freeze_degc, []).append(system.name)
+        elif system.state is not SystemState.DRAINED or not all(d.probed for d in system.drains):
+            at.setdefault(FROST_DEGC, []).append(system.name)
+    return [
+        LimitLine(f"{_listed(names)}: {'protected to' if value else 'freezes at'} {_degc(value)}", value)
+        for value, names in sorted(at.items())
+    ]
+
+
+def _reaches(bilge: Bilge) -> list[tuple[str, float]]:
+    return [(f"reaches the {what}", at_m) for what, at_m in bilge.harm_heights[:1]]
+
+
+def _half_charged(batteries: Sequence[Battery]) -> list[LimitLine]:
+    at: dict[float, list[str]] = {}
+    for b in batteries:
+        if b.chemistry is not Chemistry.LIFEPO4:
+            kind = battery_science.Chemistry(b.chemistry.value)
+            volts = round(battery_science.rested_v_from_charge(kind, HALF_PCT, COOL_DEGC, b.nominal_v), 2)
+            at.setdefault(volts, []).append(b.name)
+    return [
+        LimitLine(f"{f'{_listed(names)}: ' if len(batteries) > 1 else ''}half charged, rested: {volts:.2f} V", volts)
+        for volts, names in sorted(at.items())
+    ]
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _degc(value: float) -> str:
+    return f"{value:.1f} °C".replace("-", "\u2212")

@@ -1,0 +1,65 @@
+"""What a chart shows, in words: for who cannot see it, and for who wants no more than this."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from monitor.charts.gaps import gaps
+from monitor.charts.panel import Panel, Series
+from monitor.model.scale import Flag
+
+HOUR_MS = 3_600_000
+DAY_H = 24
+
+
+def sentences(panel: Panel) -> tuple[str, ...]:
+    """Say what a panel shows: each line's range and last value, how near its limits it came, what is missing."""
+    if panel.is_empty:
+        return ("Nothing was heard in this time.",)
+    return tuple(_sentences(panel))
+
+
+def _sentences(panel: Panel) -> Iterator[str]:
+    for series in panel.series:
+        yield _range(panel, series)
+    yield from _limits(panel)
+    missing = sum(end - begin for begin, end in gaps(panel)) / HOUR_MS
+    if missing >= 1:
+        yield f"Nothing was heard for {_hours(missing)} of it."
+    suspect = sum(p.flag is Flag.SUSPECT for s in panel.series for p in s.points)
+    if suspect:
+        yield f"{suspect} point{'s' * (suspect != 1)} marked with a cross cannot be trusted."
+
+
+def _range(panel: Panel, series: Series) -> str:
+    name = f"{series.name[:1].upper()}{series.name[1:]}"
+    lows = [p.low for p in series.points if p.low is not None]
+    highs = [p.high for p in series.points if p.high is not None]
+    last = next((p for p in reversed(series.points) if p.value is not None), None)
+    if last is None or last.value is None:
+        return f"{name}: nothing heard."
+    at = datetime.fromtimestamp(last.at_ms / 1000, panel.zone)
+    low, high = _figure(panel, min(lows)), _figure(panel, max(highs))
+    span = f"{low} throughout" if low == high else f"{low} to {high} {panel.unit}"
+    unit = f" {panel.unit}" if low == high else ""
+    return f"{name}: {span}{unit}, last {_figure(panel, last.value)} {panel.unit} at {at:%H:%M} on {at.day} {at:%b}."
+
+
+def _limits(panel: Panel) -> Iterator[str]:
+    values = [v for s in panel.series for p in s.points for v in (p.low, p.high) if v is not None]
+    for limit in panel.limits:
+        if limit.harm_above:
+            verb = "went above it" if max(values) > limit.value else "stayed below it"
+        else:
+            verb = "went below it" if min(values) < limit.value else "stayed above it"
+        yield f"{limit.name[:1].upper()}{limit.name[1:]}; readings {verb}."
+
+
+def _figure(panel: Panel, value: float) -> str:
+    text = f"{abs(value):.{panel.digits}f}"
+    return f"\u2212{text}" if round(value, panel.digits) < 0 else text
+
+
+def _hours(hours: float) -> str:
+    if hours < 2 * DAY_H:
+        return f"{hours:.0f} hour{'s' * (round(hours) != 1)}"
+    return f"{hours / DAY_H:.0f} days"

@@ -1,0 +1,171 @@
+"""The journal as readers see it: the views that `monitor.model.views` names, over one SQLite file."""
+
+import json
+import threading
+from collections.abc import Collection, Iterable
+from pathlib import Path
+
+from pydantic import TypeAdapter
+
+from monitor.model.alert import Alert, AlertChange, AlertEvent
+from monitor.model.finding import Finding
+from monitor.model.scale import AlertState, Priority
+from monitor.model.vessel import Vessel
+from monitor.model.views import Buckets, Newest, RejectLine, StoredRecord, VesselNow
+from monitor.store.buckets import read_buckets
+from monitor.store.newest import NewestReadings
+from monitor.store.reader import Reader, Row
+from monitor.store.rows import ALERT_COLUMNS, alert_from_row
+
+_VALID = "SELECT vessel, max(version) AS version FROM record GROUP BY vessel"
+_RECORD = "vessel, version, from_ms, actor, seq"
+
+_findings: TypeAdapter[dict[str, list[Finding]]] = TypeAdapter(dict[str, list[Finding]])
+
+
+class JournalView:
+    """Every view over one journal. Any thread may ask; the file must exist and be migrated."""
+
+    def __init__(self, path: Path) -> None:
+        self._reader = Reader(path)
+        self._newest = NewestReadings(self._reader)
+        self._lock = threading.Lock()
+        # Versions of a record never change once written, so a parsed one is kept by its seq: one a vessel.
+        self._records: dict[str, tuple[int, StoredRecord]] = {}
+        self._unknown: dict[str, tuple[int, list[Finding]]] = {}
+
+    def close(self) -> None:
+        """Close the file."""
+        self._reader.close()
+
+    def vessels_now(self, ids: Collection[str] | None = None) -> list[VesselNow]:
+        """Give all vessels as they stand now, or those of these ids, by id."""
+        heard = self._newest.heard()
+        unknown = self._not_known()
+        alerts: dict[str, list[Alert]] = {}
+        for alert in self.alerts(open_only=True, limit=100_000):
+            alerts.setdefault(alert.vessel, []).append(alert)
+        rows = self._reader.rows(f"SELECT {_RECORD} FROM record JOIN ({_VALID}) USING (vessel, version) ORDER BY 1")
+        wanted = rows if ids is None else [row for row in rows if row[0] in ids]
+        return [
+            VesselNow(self._stored(row), heard.get(row[0]), alerts.get(row[0], []), unknown.get(row[0], []))
+            for row in wanted
+        ]
+
+    def last_seq(self) -> int:
+        """Give the seq of the last input committed."""
+        row = self._reader.row(
+            "SELECT max(coalesce((SELECT max(seq) FROM reading), 0), coalesce((SELECT max(seq) FROM input), 0))"
+        )
+        return 0 if row is None else int(row[0])
+
+    def record(self, vessel: str) -> StoredRecord | None:
+        """Give the valid version of a record, None where there is no such vessel."""
+        query = f"SELECT {_RECORD} FROM record WHERE vessel = ? ORDER BY version DESC LIMIT 1"
+        row = self._reader.row(query, (vessel,))
+        return None if row is None else self._stored(row)
+
+    def versions(self, vessel: str) -> list[StoredRecord]:
+        """Give every version of a record, newest first."""
+        rows = self._reader.rows(
+            "SELECT document, version, from_ms, actor FROM record WHERE vessel = ? ORDER BY version DESC", (vessel,)
+        )
+        return [StoredRecord(Vessel.model_validate_json(document), *rest) for document, *rest in rows]
+
+    def newest(self, vessel: str) -> dict[str, Newest]:
+        """Give the last reading of each of a vessel's sensors, by sensor id."""
+        return self._newest.of(vessel)
+
+    def buckets(self, vessel: str, sensor: str, from_ms: int, to_ms: int, at_most: int) -> Buckets:
+        """Sum a sensor's readings of a span up into at most so many buckets; its cost follows their number."""
+        return read_buckets(self._reader, vessel, sensor, from_ms, to_ms, at_most)
+
+    def alerts(self, *, open_only: bool, vessel: str | None = None, limit: int = 1_000) -> list[Alert]:
+        """Give alerts, newest first: the open ones, or also those that ended."""
+        where = " AND ended_ms IS NULL" if open_only else ""
+        where += "" if vessel is None else " AND vessel = ?"
+        arguments: tuple[object, ...] = (limit,) if vessel is None else (vessel, limit)
+        return self._alerts(f"WHERE TRUE{where} ORDER BY opened_ms DESC, id LIMIT ?", arguments)
+
+    def alerts_between(self, vessel: str, from_ms: int, to_ms: int, limit: int = 200) -> list[Alert]:
+        """Give a vessel's alerts that were open at any time between, newest first."""
+        where = "WHERE vessel = ? AND opened_ms < ? AND coalesce(ended_ms, ?) >= ? ORDER BY opened_ms DESC, id LIMIT ?"
+        return self._alerts(where, (vessel, to_ms, to_ms, from_ms, limit))
+
+    def alert(self, alert: str) -> Alert | None:
+        """Give an alert by its id."""
+        return next(iter(self._alerts("WHERE id = ?", (alert,))), None)
+
+    def events(self, alert: str) -> list[AlertEvent]:
+        """Give what happened to an alert, oldest first."""
+        rows = self._reader.rows(
+            "SELECT alert, vessel, at_ms, change, state, priority, actor, note FROM alert_event WHERE alert = ?"
+            " ORDER BY seq, place",
+            (alert,),
+        )
+        return [_event(row) for row in rows]
+
+    def rejects(self) -> list[RejectLine]:
+        """Give what was rejected, newest first."""
+        columns = "reason, topic, detail, first_ms, last_ms, count"
+        return [RejectLine(*row) for row in self._reader.rows(f"SELECT {columns} FROM reject ORDER BY last_ms DESC")]
+
+    def tally(self) -> dict[str, int]:
+        """Give how often something worth counting happened, by name."""
+        return dict(self._reader.rows("SELECT name, count FROM tally"))
+
+    def stored(self) -> int:
+        """Give how many readings the journal holds."""
+        return self._newest.stored()
+
+    def _alerts(self, where: str, arguments: tuple[object, ...]) -> list[Alert]:
+        return [
+            alert_from_row(row) for row in self._reader.rows(f"SELECT {ALERT_COLUMNS} FROM alert {where}", arguments)
+        ]
+
+    def _stored(self, row: Row) -> StoredRecord:
+        vessel, version, from_ms, actor, seq = row
+        with self._lock:
+            known = self._records.get(vessel)
+        if known is not None and known[0] == seq:
+            return known[1]
+        found = self._reader.row("SELECT document FROM record WHERE seq = ?", (seq,))
+        if found is None:
+            raise LookupError(f"version {version} of {vessel}'s record is gone from the journal")
+        stored = StoredRecord(Vessel.model_validate_json(found[0]), version, from_ms, actor)
+        with self._lock:
+            self._records[vessel] = (seq, stored)
+        return stored
+
+    def _not_known(self) -> dict[str, list[Finding]]:
+        """Read what rules could not say from the snapshots, each parsed once: at most a minute old."""
+        with self._lock:
+            fresh = {
+                vessel: seq
+                for vessel, seq in self._reader.rows("SELECT vessel, seq FROM snapshot")
+                if self._unknown.get(vessel, (None,))[0] != seq
+            }
+            for vessel, seq in fresh.items():
+                query = "SELECT json_extract(body, '$.state.unknown') FROM snapshot WHERE vessel = ?"
+                row = self._reader.row(query, (vessel,))
+                self._unknown[vessel] = (seq, _flat(row[0]) if row is not None and row[0] is not None else [])
+            return {vessel: found for vessel, (_, found) in self._unknown.items() if found}
+
+
+def _flat(text: str) -> list[Finding]:
+    by_rule = _findings.validate_python(json.loads(text))
+    return [finding for found in by_rule.values() for finding in found]
+
+
+def _event(row: Iterable[object]) -> AlertEvent:
+    alert, vessel, at_ms, change, state, priority, actor, note = row
+    return AlertEvent(
+        alert=str(alert),
+        vessel=str(vessel),
+        at_ms=int(str(at_ms)),
+        change=AlertChange(str(change)),
+        state=AlertState(str(state)),
+        priority=Priority[str(priority).upper()],
+        actor=str(actor),
+        note=str(note),
+    )

@@ -1,0 +1,50 @@
+"""Puts the pages and the API together."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI
+
+from monitor.web import (
+    api_alerts,
+    api_intake,
+    api_readings,
+    api_vessels,
+    assets,
+    metrics,
+    page_rejects,
+    page_vessel,
+    page_yard,
+    problems,
+    stream,
+)
+from monitor.web.bundle import ChartBundle
+from monitor.web.deps import Deps
+from monitor.web.guard import Guard
+
+
+def create_app(deps: Deps) -> FastAPI:
+    """Make the web application. It has no state of its own: everything comes through ``deps``."""
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        yield
+        deps.changes.close()
+
+    app = FastAPI(
+        title="Coldberth",
+        summary="Boats laid up for the winter: how they stand, what was said of them, and their lay-up records.",
+        openapi_url="/api/openapi.json",
+        docs_url=None,  # its page loads scripts from elsewhere, and this one works with no internet
+        redoc_url=None,
+        lifespan=lifespan,
+    )
+    app.state.deps = deps
+    app.state.bundle = ChartBundle(deps.cache_dir)
+    problems.install(app)
+    for page in (page_yard, page_vessel, page_rejects, stream, assets, metrics):
+        app.include_router(page.router, include_in_schema=False)
+    for part in (api_vessels, api_readings, api_alerts, api_intake):
+        app.include_router(part.router, prefix="/api")
+    app.add_middleware(Guard, hosts=deps.hosts)
+    return app

@@ -1,0 +1,73 @@
+"""What the pages are given by whoever puts the parts together."""
+
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass, field
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from monitor.model.inputs import Command
+from monitor.model.views import AlertView, IntakeView, ReadingView, RecordView, YardView
+from monitor.web.changes import Changes
+
+LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
+
+
+@dataclass(frozen=True, slots=True)
+class Health:
+    """How the agent is.
+
+    Attributes:
+        connected: whether there is a session with the broker.
+        caught_up: whether what the broker had queued has been heard.
+        loop_alive: whether the loop that takes inputs runs.
+        last_commit_ms: wall time of the last commit (ms UTC), None before the first.
+        wall_ms: wall time now, in the same clock.
+        since_ms: event time from which it has not been connected, None while it is or where it never was.
+        troubles: what else is wrong, one plain sentence each.
+    """
+
+    connected: bool
+    caught_up: bool
+    loop_alive: bool
+    last_commit_ms: int | None
+    wall_ms: int
+    since_ms: int | None = None
+    troubles: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Deps:
+    """What `create_app` needs.
+
+    Attributes:
+        yard_name: what the yard is called.
+        zone: the yard's time zone.
+        yard: the yard as it stands now.
+        records: lay-up records.
+        readings: what sensors said.
+        alerts: alerts and their events.
+        intake: what came in and could not be used.
+        submit: hands a command to the agent. The future's result is an error in words, or None once the command and
+            what it brought about have been committed.
+        changes: told after each commit which vessels changed.
+        now_ms: the agent's event time (in the demo, the simulated time); arrival times stand in the same clock.
+        health: how the agent is.
+        cache_dir: where the chart bundle is kept, made where it is not there.
+        hosts: names and addresses this server may be asked under; a name that is not here is refused, so that no
+            foreign page can reach it by letting its own name point here.
+    """
+
+    yard_name: str
+    zone: ZoneInfo
+    yard: YardView
+    records: RecordView
+    readings: ReadingView
+    alerts: AlertView
+    intake: IntakeView
+    submit: Callable[[Command], "Future[str | None]"]
+    changes: Changes
+    now_ms: Callable[[], int]
+    health: Callable[[], Health]
+    cache_dir: Path
+    hosts: frozenset[str] = field(default=LOOPBACK_HOSTS)

@@ -1,0 +1,86 @@
+"""What every answer carries and every question must pass, whatever route it is for."""
+
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+
+POLICY = (
+    "default-src 'none'",
+    "script-src 'self'",
+    "worker-src 'self'",
+    "style-src 'self'",
+    "img-src 'self' data:",
+    "connect-src 'self'",
+    "form-action 'self'",
+    "base-uri 'none'",
+    "frame-ancestors 'none'",
+)
+HEADERS = {
+    "Content-Security-Policy": "; ".join(POLICY),
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+}
+
+
+class Guard:
+    """Puts security headers on answers, and refuses what another site sends.
+
+    Without sign-in the browser itself is the danger: a page of another site could post to this machine. So a change is
+    refused that a browser says comes from elsewhere (``Sec-Fetch-Site``, ``Origin``), and so is any question under a
+    name that is not ours (``Host``), which is how a foreign page reaches a loopback address. A command line sends
+    neither of the first two, and passes.
+    """
+
+    def __init__(self, app: ASGIApp, hosts: frozenset[str]) -> None:
+        self.app = app
+        self.hosts = hosts
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a question on, or refuse it."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+
+        async def send_with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    headers.setdefault(name, value)
+                headers.setdefault("Cache-Control", "no-cache")
+            await send(message)
+
+        reason = self._refused(scope)
+        answer = self.app if reason is None else PlainTextResponse(f"{reason}\n", status_code=403)
+        await answer(scope, receive, send_with_headers)
+
+    def _refused(self, scope: Scope) -> str | None:
+        headers = Headers(scope=scope)
+        host = headers.get("host", "")
+        if _name_of(host) not in self.hosts:
+            return f"This server is not called {host!r}. Open it by its own name, or add the name to its settings."
+        if scope["method"] in SAFE_METHODS:
+            return None
+        if headers.get("sec-fetch-site", "same-origin") not in {"same-origin", "none"}:
+            return "Refused: the browser says that this was sent by a page of another site."
+        origin = headers.get("origin")
+        if origin is not None and urlsplit(origin).netloc != host:
+            return f"Refused: sent by a page of {origin}."
+        return None
+
+
+def _name_of(host: str) -> str:
+    """Give a host without its port.
+
+    >>> _name_of("localhost:8000"), _name_of("[::1]:80"), _name_of("yard.example")
+    ('localhost', '[::1]', 'yard.example')
+    """
+    name, colon, port = host.rpartition(":")
+    return (name if colon and port.isdecimal() else host).lower()

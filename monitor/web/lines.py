@@ -1,0 +1,105 @@
+"""One vessel on the yard page: how she stands, in one sentence, and what is beside it."""
+
+from dataclasses import dataclass
+
+from monitor.messages.words import put_into_words, sentence
+from monitor.model.alert import Alert
+from monitor.model.vessel import Vessel
+from monitor.model.views import VesselNow
+from monitor.web.clock import YardClock
+from monitor.web.ranks import Rank, rank_of, urgency
+
+# The silence rule speaks first. This stands behind it: whatever the rules say or fail to say, a vessel that has not
+# been heard for so long is not called quiet.
+UNHEARD_AT_LEAST_MS = 2 * 3_600_000
+UNHEARD_INTERVALS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One vessel's line.
+
+    Attributes:
+        vessel: her record.
+        rank: how she stands.
+        sentence: what is worst and since when, or that nothing needs doing.
+        more: how many other alerts are open.
+        seen_by: who acknowledged the worst, empty where nobody has or there is nothing to.
+        seen_ms: when.
+        heard_ms: when she was last heard.
+        order: sorts lines as text, worst first.
+    """
+
+    vessel: Vessel
+    rank: Rank
+    sentence: str
+    more: int
+    seen_by: str
+    seen_ms: int | None
+    heard_ms: int | None
+    order: str
+
+
+def line_for(now: VesselNow, clock: YardClock) -> Line:
+    """Make a vessel's line."""
+    vessel = now.stored.vessel
+    alerts = sorted(now.alerts, key=urgency)
+    worst = alerts[0] if alerts else None
+    rank = Rank.QUIET if worst is None else rank_of(worst)
+    text = None if worst is None else sentence(worst, vessel, clock.zone, clock.now_ms)
+    missing = missing_data(now, clock)
+    more = max(len(alerts) - 1, 0)
+    if missing is not None and rank > Rank.NO_DATA:
+        rank, text, worst, more = Rank.NO_DATA, missing, None, len(alerts)
+    if text is None:
+        text = quiet_sentence(now, clock)
+    return Line(
+        vessel=vessel,
+        rank=rank,
+        sentence=text.rstrip("."),
+        more=more,
+        seen_by="" if worst is None or worst.acknowledged_by is None else worst.acknowledged_by,
+        seen_ms=None if worst is None else worst.acknowledged_ms,
+        heard_ms=now.heard_ms,
+        order=_order(rank, worst, vessel),
+    )
+
+
+def missing_data(now: VesselNow, clock: YardClock) -> str | None:
+    """Say what keeps a vessel from being called quiet though no alert is open, None where nothing does."""
+    vessel = now.stored.vessel
+    if not vessel.sensors:
+        return "No sensors aboard: nothing here is watched"
+    if now.heard_ms is None:
+        return "Not heard yet: no sensor of hers has sent anything"
+    if clock.now_ms - now.heard_ms > unheard_after_ms(vessel):
+        return f"Not heard since {clock.at(now.heard_ms)}"
+    if now.not_known:
+        first = put_into_words(now.not_known[0], vessel, clock.zone, clock.now_ms)
+        more = len(now.not_known) - 1
+        return first.title + (f", and {more} more" if more else "")
+    return None
+
+
+def unheard_after_ms(vessel: Vessel) -> int:
+    """Give how long a vessel may be unheard before her line says so."""
+    shortest = min((s.interval_s for s in vessel.sensors if not s.quantity.is_switch), default=0.0)
+    return max(UNHEARD_AT_LEAST_MS, round(UNHEARD_INTERVALS * shortest * 1000))
+
+
+def quiet_sentence(now: VesselNow, clock: YardClock) -> str:
+    """Say that nothing needs doing, and when that was last known."""
+    heard = "never" if now.heard_ms is None else clock.at(now.heard_ms)
+    return f"Nothing needs doing; heard {heard}"
+
+
+def counts(lines: list[Line]) -> dict[Rank, int]:
+    """Count vessels by how they stand, every rank named."""
+    return {rank: sum(line.rank is rank for line in lines) for rank in Rank}
+
+
+def _order(rank: Rank, worst: Alert | None, vessel: Vessel) -> str:
+    if worst is None:
+        return f"{rank:d}~{vessel.name.casefold()}~{vessel.id}"
+    _, seen, harm_s, opened_ms, _ = urgency(worst)
+    return f"{rank:d}!{seen:d}{min(harm_s, 9e9):011.0f}{opened_ms:014d}~{vessel.id}"

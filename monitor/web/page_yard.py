@@ -1,0 +1,101 @@
+"""The yard page: every vessel, worst first."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse
+
+from monitor.web import sight
+from monitor.web.clock import YardClock
+from monitor.web.deps import Deps
+from monitor.web.lines import Line, counts, line_for
+from monitor.web.ranks import Rank
+from monitor.web.sight import Asking, Viewer
+from monitor.web.templates import render
+from monitor.web.troubles import troubles
+
+router = APIRouter()
+SHOWN = 100
+SHOWN_AT_MOST = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """Which lines are asked for."""
+
+    words: str
+    rank: Rank | None
+    everything: bool
+
+    def takes(self, line: Line) -> bool:
+        """Say whether a line is asked for."""
+        if self.rank is not None and line.rank is not self.rank:
+            return False
+        v = line.vessel
+        owner = "" if v.owner is None else v.owner.name
+        text = f"{v.name} {v.id} {v.place} {v.mode} {owner} {line.sentence} {line.rank.word}".casefold()
+        return all(word in text for word in self.words.casefold().split())
+
+
+@router.get("/")
+def yard(
+    request: Request,
+    viewer: Asking,
+    q: Annotated[str, Query(max_length=100)] = "",
+    state: str = "",
+    everything: Annotated[bool, Query(alias="all")] = False,
+) -> HTMLResponse:
+    """Show the yard: what is not quiet and the first hundred, the rest on asking."""
+    deps: Deps = request.app.state.deps
+    clock = YardClock(deps.zone, deps.now_ms())
+    seq = deps.changes.seq
+    lines = _lines(deps, viewer, clock)
+    chosen = Selection(q.strip(), next((r for r in Rank if r.slug == state), None), everything)
+    found = [line for line in lines if chosen.takes(line)]
+    shown = found if everything else _first(found)
+    return render(
+        request,
+        "yard.html",
+        clock=clock,
+        seq=seq,
+        lines=shown,
+        found=len(found),
+        total=len(lines),
+        counts=counts(lines),
+        chosen=chosen,
+        troubles=troubles(deps.health(), clock),
+    )
+
+
+@router.get("/rows")
+def rows(
+    request: Request, viewer: Asking, ids: str = "", q: Annotated[str, Query(max_length=100)] = "", state: str = ""
+) -> HTMLResponse:
+    """Give the lines of some vessels again, with the counts: what a live page puts in place of its own."""
+    deps: Deps = request.app.state.deps
+    clock = YardClock(deps.zone, deps.now_ms())
+    lines = _lines(deps, viewer, clock)
+    wanted = set(ids.split(","))
+    chosen = Selection(q.strip(), next((r for r in Rank if r.slug == state), None), everything=True)
+    some = [line for line in lines if line.vessel.id in wanted and chosen.takes(line)]
+    return render(
+        request,
+        "rows.html",
+        clock=clock,
+        lines=some,
+        total=len(lines),
+        counts=counts(lines),
+        chosen=chosen,
+        troubles=troubles(deps.health(), clock),
+    )
+
+
+def _lines(deps: Deps, viewer: Viewer, clock: YardClock) -> list[Line]:
+    seen = [v for v in deps.yard.vessels_now() if sight.may_see(viewer, v.stored.vessel.id)]
+    return sorted((line_for(v, clock) for v in seen), key=lambda line: line.order)
+
+
+def _first(found: list[Line]) -> list[Line]:
+    loud = sum(line.rank is not Rank.QUIET for line in found)
+    return found[: min(max(loud, SHOWN), SHOWN_AT_MOST)]

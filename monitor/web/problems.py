@@ -1,0 +1,107 @@
+"""Errors: problem details (RFC 9457) under ``/api``, a plain page elsewhere."""
+
+from collections.abc import Mapping, Sequence
+from http import HTTPStatus
+from typing import Annotated, Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse, Response
+from pydantic import BaseModel, Field
+from starlette.exceptions import HTTPException
+
+from monitor.web.templates import render
+
+MEDIA_TYPE = "application/problem+json"
+
+
+class Mistake(BaseModel):
+    """One mistake in what was sent: where, and what is wrong there."""
+
+    key: str
+    reason: str
+
+
+class Problem(BaseModel):
+    """Problem details for HTTP APIs (RFC 9457)."""
+
+    type: str = "about:blank"
+    title: str
+    status: int
+    detail: str
+    instance: str
+    errors: Annotated[list[Mistake] | None, Field(description="every mistake in what was sent")] = None
+
+
+class ProblemError(Exception):
+    """What a route raises to answer with a problem."""
+
+    def __init__(self, status: int, detail: str, mistakes: Sequence[Mistake] | None = None) -> None:
+        super().__init__(detail)
+        self.status = status
+        self.detail = detail
+        self.mistakes = mistakes
+
+
+ANSWERS: dict[int | str, dict[str, Any]] = {
+    code: {"description": HTTPStatus(code).phrase, "content": {MEDIA_TYPE: {"schema": Problem.model_json_schema()}}}
+    for code in (404, 422)
+}
+
+_DO = {
+    404: "Check the address, or go back to the yard and choose a vessel there.",
+    403: "Open the page from the yard's own address.",
+    409: "Go back and look at how things stand now.",
+    422: "Go back, put it right and send it again.",
+    503: "Wait a minute and try again. If it stays so, look at /healthz.",
+}
+
+
+def install(app: FastAPI) -> None:
+    """Make the app answer errors this way."""
+
+    @app.exception_handler(ProblemError)
+    def _problem(request: Request, error: ProblemError) -> Response:
+        return answer(request, error.status, error.detail, error.mistakes)
+
+    @app.exception_handler(HTTPException)
+    def _http(request: Request, error: HTTPException) -> Response:
+        detail = error.detail
+        if error.status_code == HTTPStatus.NOT_FOUND and detail == HTTPStatus.NOT_FOUND.phrase:
+            detail = f"There is nothing at {request.url.path}."
+        return answer(request, error.status_code, detail, headers=error.headers)
+
+    @app.exception_handler(RequestValidationError)
+    def _invalid(request: Request, error: RequestValidationError) -> Response:
+        found = [Mistake(key=".".join(str(p) for p in e["loc"][1:]) or "body", reason=e["msg"]) for e in error.errors()]
+        return answer(request, 422, f"{len(found)} mistake{'s' * (len(found) != 1)} in what was sent.", found)
+
+    @app.exception_handler(Exception)
+    def _broken(request: Request, _error: Exception) -> Response:
+        return answer(request, 500, "Something here is broken. It has been written to the log, with the place.")
+
+
+def answer(
+    request: Request,
+    status: int,
+    detail: str,
+    mistakes: Sequence[Mistake] | None = None,
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """Answer with an error, in the form that fits what was asked."""
+    phrase = HTTPStatus(status).phrase
+    if request.url.path.startswith("/api"):
+        problem = Problem(
+            title=phrase,
+            status=status,
+            detail=detail,
+            instance=request.url.path,
+            errors=None if mistakes is None else list(mistakes),
+        )
+        body = problem.model_dump(exclude_none=True)
+        return JSONResponse(body, status, media_type=MEDIA_TYPE, headers=dict(headers or {}))
+    do = _DO.get(status, "Try again. If it stays so, look at the program's log.")
+    page = render(request, "error.html", status=status, phrase=phrase, detail=detail, mistakes=mistakes or (), do=do)
+    page.status_code = status
+    page.headers.update(headers or {})
+    return page

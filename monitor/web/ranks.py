@@ -1,0 +1,75 @@
+"""The few words in which the yard's state is told, worst first: each with its shape and its number."""
+
+from enum import IntEnum
+
+from monitor.model.alert import Alert
+from monitor.model.scale import Priority
+
+SILENCE = "silence"
+
+
+class Rank(IntEnum):
+    """How a vessel or an alert stands, the worst lowest. Colour is only ever the fourth sign beside these three."""
+
+    ACT_NOW = 0
+    SOON = 1
+    NO_DATA = 2
+    THIS_WEEK = 3
+    CLEARED = 4
+    QUIET = 5
+
+    @property
+    def word(self) -> str:
+        """The word on the page."""
+        return _WORDS[self]
+
+    @property
+    def slug(self) -> str:
+        """Its name in addresses and style sheets."""
+        return self.name.lower().replace("_", "-")
+
+    @property
+    def sign(self) -> str:
+        """What stands in the shape."""
+        return _SIGNS[self]
+
+
+_WORDS = {
+    Rank.ACT_NOW: "Act now",
+    Rank.SOON: "Soon",
+    Rank.NO_DATA: "No data",
+    Rank.THIS_WEEK: "This week",
+    Rank.CLEARED: "Cleared, not seen",
+    Rank.QUIET: "Quiet",
+}
+_SIGNS = {
+    Rank.ACT_NOW: "1",
+    Rank.SOON: "2",
+    Rank.NO_DATA: "?",
+    Rank.THIS_WEEK: "3",
+    Rank.CLEARED: "4",
+    Rank.QUIET: "",
+}
+
+
+def rank_of(alert: Alert) -> Rank:
+    """Say how an open alert stands. Silence is *no data*, unless it is so urgent that somebody must go at once."""
+    if alert.returned_ms is not None:
+        return Rank.CLEARED
+    if alert.priority is Priority.ALARM:
+        return Rank.ACT_NOW
+    if alert.rule == SILENCE:
+        return Rank.NO_DATA
+    return Rank.SOON if alert.priority is Priority.WARNING else Rank.THIS_WEEK
+
+
+def urgency(alert: Alert) -> tuple[int, bool, float, int, str]:
+    """Give the order in which alerts are looked at: by rank, unseen first, least time to harm first, oldest first."""
+    harm = alert.finding.harm
+    return (
+        rank_of(alert),
+        alert.acknowledged_ms is not None,
+        float("inf") if harm is None else harm.low_s,
+        alert.opened_ms,
+        alert.id,
+    )

@@ -1,0 +1,274 @@
+// Keeps a page up to date, and draws its charts. Every page reads without it.
+
+const page = document.body.dataset;
+const QUIET = 5;
+const SOON = 1;
+const FETCH_EVERY_MS = 2000;
+const CHARTS_EVERY_MS = 15000;
+const SLOW_MS = 60000;
+const DEAD_AFTER_MS = 35000;
+const ASK_AT_MOST = 80;
+
+const byId = (id) => document.getElementById(id);
+let since = page.seq === undefined ? null : Number(page.seq);
+let clockText = byId("clock").textContent;
+
+// ---- Putting fresh parts in place --------------------------------------------------------------------------------
+
+async function fetched(address) {
+  const answer = await fetch(address, { headers: { Accept: "text/html" } });
+  if (!answer.ok) throw new Error(address + ": " + answer.status);
+  return new DOMParser().parseFromString(await answer.text(), "text/html");
+}
+
+// A part in which somebody is writing, or has the keyboard, is left alone until they are done.
+function isInUse(part) {
+  const writing = [...part.querySelectorAll("input")].some((field) => field.value !== field.defaultValue && field.dataset.remembered === undefined);
+  return writing || (part.contains(document.activeElement) && part !== document.activeElement);
+}
+
+function putParts(fresh) {
+  let all = true;
+  for (const part of document.querySelectorAll("[data-live]")) {
+    const other = fresh.getElementById(part.id);
+    if (other === null || part.innerHTML === other.innerHTML) continue;
+    if (isInUse(part)) {
+      all = false;
+      continue;
+    }
+    const open = new Set([...part.querySelectorAll("details[open]")].map((d) => d.closest("[id]").id));
+    part.replaceWith(other);
+    for (const details of other.querySelectorAll("details")) if (open.has(details.closest("[id]").id)) details.open = true;
+  }
+  remember();
+  return all;
+}
+
+function showClock(text) {
+  clockText = text;
+  byId("clock").textContent = text;
+}
+
+// ---- The yard page -----------------------------------------------------------------------------------------------
+
+function putRow(list, fresh) {
+  const old = list.querySelector(`[data-vessel="${CSS.escape(fresh.dataset.vessel)}"]`);
+  const rank = Number(fresh.dataset.rank);
+  if (old === null && rank === QUIET) return;
+  if (rank <= SOON && (old === null || rank < Number(old.dataset.rank))) {
+    byId("announce").textContent = fresh.textContent.replace(/\s+/g, " ").trim();
+  }
+  if (old !== null && old.dataset.order === fresh.dataset.order) {
+    const focused = old.contains(document.activeElement);
+    old.replaceWith(fresh);
+    if (focused) fresh.querySelector("a").focus();
+    return;
+  }
+  const focused = old !== null && old.contains(document.activeElement);
+  if (old !== null) old.remove();
+  const next = [...list.children].find((row) => row.dataset.order > fresh.dataset.order);
+  list.insertBefore(fresh, next === undefined ? null : next);
+  if (focused) fresh.querySelector("a").focus({ preventScroll: true });
+}
+
+async function freshRows(ids) {
+  const asked = new URLSearchParams(location.search);
+  const query = new URLSearchParams({ ids: ids.join(",") });
+  for (const name of ["q", "state"]) if (asked.has(name)) query.set(name, asked.get(name));
+  const fresh = await fetched("/rows?" + query);
+  const list = byId("vessels");
+  const rows = new Map([...fresh.querySelectorAll("li[data-vessel]")].map((row) => [row.dataset.vessel, row]));
+  for (const id of ids) {
+    if (rows.has(id)) putRow(list, rows.get(id));
+    else list.querySelector(`[data-vessel="${CSS.escape(id)}"]`)?.remove();
+  }
+  for (const id of ["troubles", "counts"]) byId(id).innerHTML = fresh.getElementById(id).innerHTML;
+  showClock(fresh.getElementById("clock").textContent);
+}
+
+// ---- Fetching, no more often than it is worth ----------------------------------------------------------------------
+
+const waiting = new Set();
+let wantsAll = false;
+let timer = 0;
+let busy = false;
+
+function want(message) {
+  const concerns = page.page !== "vessel" || message.everything || message.vessels.includes(page.vessel);
+  if (!concerns || page.page === undefined) return;
+  if (message.everything) wantsAll = true;
+  for (const id of message.vessels) waiting.add(id);
+  if (timer === 0) timer = setTimeout(flush, busy ? FETCH_EVERY_MS : 50);
+}
+
+async function flush() {
+  if (busy) {
+    timer = setTimeout(flush, FETCH_EVERY_MS);
+    return;
+  }
+  busy = true;
+  timer = 0;
+  const ids = [...waiting];
+  const whole = wantsAll || page.page === "vessel" || ids.length > ASK_AT_MOST || byId("vessels") === null;
+  waiting.clear();
+  wantsAll = false;
+  try {
+    if (whole) await freshPage();
+    else await freshRows(ids);
+  } catch {
+    wantsAll = true; // the watchman below says so where it lasts, and fetches slowly
+  }
+  setTimeout(() => {
+    busy = false;
+    if ((waiting.size > 0 || wantsAll) && timer === 0 && !document.hidden && isUp) timer = setTimeout(flush, 0);
+  }, FETCH_EVERY_MS);
+}
+
+async function freshPage() {
+  const fresh = await fetched(location.href);
+  if (fresh.body.dataset.seq !== undefined) since = Math.max(since, Number(fresh.body.dataset.seq));
+  if (!putParts(fresh)) wantsAll = true;
+  showClock(fresh.getElementById("clock").textContent);
+  drawSoon();
+}
+
+// ---- The live line -------------------------------------------------------------------------------------------------
+
+let heardAt = performance.now();
+let isUp = true;
+let deadSince = null;
+let slowAt = 0;
+
+function take(message) {
+  if (message.kind === "down") {
+    isUp = false;
+    return;
+  }
+  heardAt = performance.now();
+  isUp = true;
+  if (message.kind === "clock") showClock(message.clock);
+  if (message.kind === "changed") {
+    if (message.seq !== undefined) since = Math.max(since, message.seq);
+    if (message.clock !== undefined) showClock(message.clock);
+    want(message);
+  }
+  if (deadSince !== null) {
+    deadSince = null;
+    byId("line").hidden = true;
+    want({ everything: true, vessels: [] });
+  }
+}
+
+// Says when the line is dead, and fetches slowly meanwhile: a page that stands still must not look alive.
+async function watchman() {
+  if (document.hidden) return;
+  const silence = performance.now() - heardAt;
+  if (deadSince === null && (silence > DEAD_AFTER_MS || (!isUp && silence > 6000))) {
+    deadSince = clockText.split(", ").pop();
+    slowAt = performance.now();
+    sayDead("");
+  }
+  if (deadSince !== null && performance.now() - slowAt > SLOW_MS) {
+    slowAt = performance.now();
+    try {
+      await freshPage();
+      if (deadSince !== null) sayDead(" Fetched slowly, last at " + clockText.split(", ").pop() + ".");
+    } catch {
+      if (deadSince !== null) sayDead(" The server does not answer: go by nothing on this page but its time.");
+    }
+  }
+}
+
+function sayDead(more) {
+  byId("line").textContent = "Not updating since " + deadSince + "." + more;
+  byId("line").hidden = false;
+}
+
+async function startListening() {
+  const address = page.listener;
+  const inView = () => !document.hidden;
+  let stop;
+  let start;
+  if (typeof SharedWorker !== "undefined") {
+    const port = new SharedWorker(address, { type: "module", name: "coldberth" }).port;
+    port.onmessage = ({ data }) => take(data);
+    start = () => port.postMessage({ kind: "view", inView: true, since });
+    stop = () => port.postMessage({ kind: "view", inView: false, since });
+    addEventListener("pagehide", () => port.postMessage({ kind: "bye" }));
+    addEventListener("pageshow", (event) => event.persisted && start());
+  } else {
+    const { listen } = await import(address);
+    let line = null;
+    start = () => (line ??= listen(take, since));
+    stop = () => {
+      line?.close();
+      line = null;
+    };
+    addEventListener("pagehide", stop);
+  }
+  document.addEventListener("visibilitychange", () => {
+    if (inView()) {
+      heardAt = performance.now();
+      start();
+    } else stop();
+  });
+  if (inView()) start();
+  setInterval(watchman, 2000);
+}
+
+// ---- Charts --------------------------------------------------------------------------------------------------------
+
+const dark = matchMedia("(prefers-color-scheme: dark)");
+let drawnAt = 0;
+let drawTimer = 0;
+let embed = null;
+
+async function draw() {
+  drawTimer = 0;
+  drawnAt = performance.now();
+  const places = document.querySelectorAll("[data-chart]");
+  if (places.length === 0) return;
+  const answer = await fetch(page.charts + "&ground=" + (dark.matches ? "dark" : "light"));
+  if (!answer.ok) return;
+  const charts = await answer.json();
+  if (embed === null) {
+    await import(page.bundle);
+    embed = window.vegaEmbed;
+  }
+  for (const place of places) {
+    const chart = charts[place.dataset.chart];
+    if (chart === undefined) continue;
+    // ast: expressions are walked and not compiled, as the page's policy asks. The other two would write style elements.
+    const options = { ast: true, actions: false, renderer: "svg", defaultStyle: false, tooltip: false };
+    await embed(place, chart.spec, options);
+    const says = byId("says-" + place.dataset.chart);
+    says.replaceChildren(...chart.sentences.map((text) => Object.assign(document.createElement("p"), { textContent: text })));
+  }
+  document.body.dataset.drawn = String(Number(document.body.dataset.drawn ?? 0) + 1);
+}
+
+function drawSoon() {
+  if (page.charts === undefined || drawTimer !== 0) return;
+  drawTimer = setTimeout(draw, Math.max(0, drawnAt + CHARTS_EVERY_MS - performance.now()));
+}
+
+// ---- Small comforts --------------------------------------------------------------------------------------------------
+
+// Who writes an acknowledgement on this machine is mostly who wrote the last one.
+function remember() {
+  for (const field of document.querySelectorAll(".seen-form input[name=name]")) {
+    if (field.value === "") {
+      field.value = localStorage.getItem("name") ?? "";
+      field.dataset.remembered = "";
+    }
+    field.addEventListener("input", () => delete field.dataset.remembered);
+    field.form.addEventListener("submit", () => localStorage.setItem("name", field.value));
+  }
+}
+
+remember();
+if (page.seq !== undefined) startListening();
+if (page.charts !== undefined) {
+  draw();
+  dark.addEventListener("change", draw);
+}

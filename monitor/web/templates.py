@@ -1,0 +1,50 @@
+"""Templates of the pages: escaped, strict about names, with the few things that every page shows."""
+
+import hashlib
+from functools import cache
+from importlib import resources
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from monitor.web.clock import YardClock
+from monitor.web.deps import Deps
+from monitor.web.ranks import Rank
+
+STATIC = resources.files("monitor.web") / "static"
+
+
+@cache
+def environment() -> Environment:
+    """Give the template engine."""
+    env = Environment(
+        loader=PackageLoader("monitor.web", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    env.globals["static"] = static_address
+    env.globals["Rank"] = Rank
+    env.globals["ranks"] = tuple(Rank)
+    return env
+
+
+@cache
+def static_digest(name: str) -> str:
+    """Give the digest of a static file, which stands in its address so that it can be kept for good."""
+    return hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
+
+
+def static_address(name: str) -> str:
+    """Give the address of a static file."""
+    return f"/static/{static_digest(name)}/{name}"
+
+
+def render(request: Request, name: str, **values: object) -> HTMLResponse:
+    """Make a page of a template."""
+    deps: Deps = request.app.state.deps
+    clock = values.pop("clock", None) or YardClock(deps.zone, deps.now_ms())
+    page = environment().get_template(name).render(yard_name=deps.yard_name, clock=clock, **values)
+    return HTMLResponse(page)

@@ -1,0 +1,23 @@
+"""What is wrong with the watch itself: said at the top of every page, and by ``/healthz``."""
+
+from monitor.web.clock import YardClock
+from monitor.web.deps import Health
+
+COMMIT_STALE_MS = 5 * 60_000
+
+
+def troubles(health: Health, clock: YardClock) -> list[str]:
+    """Say what is wrong with the agent, one sentence each; nothing where it watches as it should."""
+    found = []
+    if not health.loop_alive:
+        found.append("The watch has stopped: nothing here is being watched. Start the agent again.")
+    if not health.connected:
+        since = "" if health.since_ms is None else f" since {clock.at(health.since_ms)}"
+        found.append(f"Not connected to the broker{since}: no boat can be heard. Look at broker and network.")
+    elif not health.caught_up:
+        found.append("Catching up with what the broker kept: what is shown may be behind.")
+    if health.last_commit_ms is not None and health.wall_ms - health.last_commit_ms > COMMIT_STALE_MS:
+        age = clock.figures.span((health.wall_ms - health.last_commit_ms) / 1000)
+        found.append(f"Nothing has been stored for {age}. Look at the disk of the agent's machine.")
+    found.extend(health.troubles)
+    return found
