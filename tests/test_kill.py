@@ -90,8 +90,8 @@ class Program:
     def alerts(self) -> list[tuple[object, ...]]:
         with sqlite3.connect(self.journal) as db:
             return db.execute(
-                "SELECT id, vessel, rule, subject, priority, highest, state, opened_ms, returned_ms, ended_ms FROM alert"
-                " ORDER BY opened_ms, id"
+                "SELECT id, vessel, rule, subject, priority, highest, state, opened_ms, returned_ms, ended_ms"
+                " FROM alert ORDER BY opened_ms, id"
             ).fetchall()
 
     def events(self) -> list[tuple[object, ...]]:

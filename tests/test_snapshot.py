@@ -1,0 +1,78 @@
+"""A watch's state comes back from its snapshot whole; a rule of another version is folded again from the lay-up on."""
+
+import json
+from pathlib import Path
+
+import pytest
+from boats import LAID_UP_MS, boat
+from pytest_mock import MockerFixture
+from test_fleet import feed, week
+
+from monitor.fleet import Fleet, Save
+from monitor.model.inputs import RecordVersion
+from monitor.rules.frost import Frost
+from monitor.snapshot import SnapshotError, read_snapshot, write_snapshot
+from monitor.store.journal import Journal
+from monitor.watch import Watch
+
+
+def filled(path: Path, until: int) -> tuple[Fleet, Journal]:
+    journal = Journal(path)
+    fleet = Fleet(journal)
+    fleet.command(RecordVersion(boat(), LAID_UP_MS, "test"))
+    for item in week(3)[:until]:
+        feed(fleet, item)
+    journal.append(fleet.hand_over(Save.EVERYTHING))
+    return fleet, journal
+
+
+def test_a_state_comes_back_equal(tmp_path: Path) -> None:
+    fleet, _ = filled(tmp_path / "journal.sqlite", 200)
+    watch = fleet.watches["tern"]
+    again = Watch(boat(), LAID_UP_MS)
+    assert read_snapshot(again, write_snapshot(watch)) == ()
+    assert again.state == watch.state
+    assert write_snapshot(again) == write_snapshot(watch)
+
+
+@pytest.mark.parametrize("text", ["", "{}", '{"form": 99}', '{"form": 1, "quality": 1, "rules": {}, "state": {}}'])
+def test_a_snapshot_that_cannot_be_used_says_so(text: str) -> None:
+    with pytest.raises(SnapshotError):
+        read_snapshot(Watch(boat(), LAID_UP_MS), text)
+
+
+def test_a_rule_of_another_version_is_named(tmp_path: Path, mocker: MockerFixture) -> None:
+    fleet, _ = filled(tmp_path / "journal.sqlite", 200)
+    text = write_snapshot(fleet.watches["tern"])
+    mocker.patch.object(Frost, "version", 99)
+    again = Watch(boat(), LAID_UP_MS)
+    assert read_snapshot(again, text) == (Frost,)
+    assert again.state.rules["frost"] == Frost.state_type()
+
+
+def test_a_rule_of_another_version_is_folded_again_and_its_open_alert_stays(
+    tmp_path: Path, mocker: MockerFixture
+) -> None:
+    # 150 items: the frost of hours 60 to 80 has opened its alert.
+    fleet, journal = filled(tmp_path / "journal.sqlite", 150)
+    (before,) = [a for a in fleet.watches["tern"].open_alerts() if a.rule == "frost"]
+    mocker.patch.object(Frost, "version", 99)
+    again = Fleet(journal)
+    again.restore(journal)
+    assert again.folded_again == ["tern: rule frost is of another version"]
+    assert again.watches["tern"].state.rules["frost"] == fleet.watches["tern"].state.rules["frost"]
+    for item in week(3)[150:]:
+        feed(again, item)
+    changes = [e for _, _, e in again.hand_over().events if e.alert == before.id]
+    assert changes  # the same alert goes on to its end, and no second one was opened beside it
+    frosts = [a for a in again.watches["tern"].open_alerts() if a.rule == "frost"]
+    assert [a.id for a in frosts] in ([before.id], [])
+
+
+def test_a_spoilt_snapshot_is_folded_again_from_the_lay_up_on(tmp_path: Path) -> None:
+    fleet, journal = filled(tmp_path / "journal.sqlite", 200)
+    journal._db.execute("UPDATE snapshot SET body = ?", (json.dumps({"form": 0, "quality": 0}),))
+    again = Fleet(journal)
+    again.restore(journal)
+    assert len(again.folded_again) == 1
+    assert again.watches["tern"].state == fleet.watches["tern"].state
