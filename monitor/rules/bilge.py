@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from monitor.model.equipment import Bilge as BilgeRecord
 from monitor.model.finding import Finding, TimeToHarm
-from monitor.model.reading import Reading
+from monitor.model.reading import Reading, Seen
 from monitor.model.scale import Flag
 from monitor.model.vessel import Mode, Vessel
 from monitor.rules import bilge_findings as say
@@ -120,7 +120,7 @@ class Bilge(Rule[BilgeState]):
         silent = memory.heard.last_ms is not None and now_ms >= level_silent_at(memory, place, state.deaf_to_ms)
         for finding in (
             self._float(memory, place, now_ms),
-            self._high(memory, place, silent=silent),
+            self._high(memory, place, now_ms, silent=silent),
             self._rise(state, memory, place, now_ms),
             self._missed(memory, place, now_ms),
         ):
@@ -135,7 +135,7 @@ class Bilge(Rule[BilgeState]):
             return say.float_in_doubt(self.record, place, memory, "float not plain", memory.float_doubt_ms)
         if self._contradicted(memory, place, up_ms, now_ms):
             return say.float_in_doubt(self.record, place, memory, "level is low", up_ms)
-        return say.float_up(self.record, place, memory, up_ms)
+        return say.float_up(self.record, place, memory, up_ms, _harm(memory, place, memory.high, now_ms))
 
     def _contradicted(self, memory: BilgeMemory, place: Compartment, up_ms: int, now_ms: int) -> bool:
         level, blocks = memory.level, memory.hours.blocks
@@ -148,14 +148,15 @@ class Bilge(Rule[BilgeState]):
         # A level that has not moved by a hair for hours may be stuck, and cannot speak against a float.
         return any(block.value != blocks[0].value for block in blocks)
 
-    def _high(self, memory: BilgeMemory, place: Compartment, *, silent: bool) -> Finding | None:
+    def _high(self, memory: BilgeMemory, place: Compartment, now_ms: int, *, silent: bool) -> Finding | None:
         high, doubt = memory.high, memory.doubt
         if high is not None:
             # A level between the mark and its deadband is newer than the last one over the mark.
             newest = memory.level if memory.level is not None and memory.level.at_ms > high.at_ms else high
+            harm = _harm(memory, place, newest, now_ms)
             if silent:
-                return say.silent_after(self.record, place, memory, "high", newest, None)
-            return say.high(self.record, place, memory, newest)
+                return say.silent_after(self.record, place, memory, "high", newest, harm)
+            return say.high(self.record, place, memory, newest, harm)
         if doubt is None:
             return None
         if silent and doubt.at_ms == memory.heard.last_ms:
@@ -168,7 +169,7 @@ class Bilge(Rule[BilgeState]):
             memory.urgent = False
             return None
         inflow = inflow_of(place.bilge, place.table, level.value, rise)
-        harm = _from_now(inflow.harm, (now_ms - level.at_ms) / SECOND_MS)
+        harm = _harm(memory, place, level, now_ms)
         limit_h = self.limits["alarm_kept_to" if memory.urgent else "alarm_within"]
         memory.urgent = harm is not None and harm.low_s < limit_h * _HOUR_S
         if now_ms >= level_unbelieved_at(memory, place, state.deaf_to_ms):
@@ -212,8 +213,17 @@ class Bilge(Rule[BilgeState]):
                     yield level.at_ms + int(harm.low_s * SECOND_MS) - self.limits.ms("alarm_within") + SECOND_MS
 
 
-def _from_now(harm: TimeToHarm | None, gone_s: float) -> TimeToHarm | None:
+def _harm(memory: BilgeMemory, place: Compartment, level: Seen | None, now_ms: int) -> TimeToHarm | None:
+    """Give the time from now until water at this level, and rising as it did, reaches what it harms."""
+    heights = place.bilge.harm_heights
+    if level is None:
+        return None
+    if level.value >= (heights[0][1] if heights else place.bilge.high_m):
+        return TimeToHarm(0.0, None) if heights else None  # high water alone is no harm yet
+    rise = memory.fast or memory.slow
+    harm = None if rise is None else inflow_of(place.bilge, place.table, level.value, rise).harm
     if harm is None:
         return None
+    gone_s = (now_ms - level.at_ms) / SECOND_MS
     latest = None if harm.high_s is None else max(harm.high_s - gone_s, 0.0)
     return TimeToHarm(max(harm.low_s - gone_s, 0.0), latest)

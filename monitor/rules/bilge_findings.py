@@ -25,7 +25,7 @@ class _Steps:
     never: tuple[str, ...]
 
 
-def float_up(record: Vessel, place: Compartment, memory: BilgeMemory, up_ms: int) -> Finding:
+def float_up(record: Vessel, place: Compartment, memory: BilgeMemory, up_ms: int, harm: TimeToHarm | None) -> Finding:
     """Say that the float switch is up and nothing believable speaks against it."""
     return _say(
         record,
@@ -36,14 +36,14 @@ def float_up(record: Vessel, place: Compartment, memory: BilgeMemory, up_ms: int
         Figure(1.0, None, "/"),
         Sure.CERTAIN if memory.high is not None else Sure.LIKELY,
         _flooded(record, place),
-        harm=TimeToHarm(0.0, None),
+        harm=harm,
         rests_on=(Seen(place.bilge.float_sensor or "", up_ms, 1.0),),
         facts={"up_ms": up_ms},
         off_ms=LIMITS.ms("high_off"),
     )
 
 
-def high(record: Vessel, place: Compartment, memory: BilgeMemory, level: Seen) -> Finding:
+def high(record: Vessel, place: Compartment, memory: BilgeMemory, level: Seen, harm: TimeToHarm | None) -> Finding:
     """Say that a believable level stands at the high mark."""
     return _say(
         record,
@@ -54,7 +54,7 @@ def high(record: Vessel, place: Compartment, memory: BilgeMemory, level: Seen) -
         Figure(_mm(level), _high_mm(place), "mm"),
         Sure.CERTAIN,
         _flooded(record, place),
-        harm=TimeToHarm(0.0, None),
+        harm=harm,
         rests_on=_rests_on(level),
         facts={"level_mm": _mm(level), "level_ms": level.at_ms},
         off_ms=LIMITS.ms("high_off"),

@@ -2,6 +2,7 @@
 
 from monitor.model.equipment import Sensor, Supply
 from monitor.model.finding import Figure, Finding
+from monitor.model.quantity import Quantity
 from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
 from monitor.model.vessel import Vessel
@@ -15,6 +16,12 @@ _SUPPLY_CAUSE = {
     Supply.YARD_MAINS: "no_yard_power",
 }
 _UP = 0.5
+_PRINTED = {
+    Quantity.TEMPERATURE: ("degC", 1.0),
+    Quantity.HUMIDITY: ("%", 1.0),
+    Quantity.LEVEL: ("mm", 1000.0),
+    Quantity.PRESSURE: ("hPa", 0.01),
+}
 
 
 def gateway(
@@ -89,7 +96,7 @@ def stuck(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_
         subject=sensor.id,
         kind="stuck",
         priority=priority,
-        figure=Figure(heard.value, None, sensor.unit),
+        figure=_figure(sensor, heard.value),
         harm=None,
         sure=Sure.LIKELY,
         causes=("sensor_stuck", "sensor_wet_or_iced", "really_still"),
@@ -109,7 +116,7 @@ def failing(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, no
         subject=sensor.id,
         kind="failing",
         priority=priority,
-        figure=Figure(heard.value, None, sensor.unit),
+        figure=_figure(sensor, heard.value),
         harm=None,
         sure=Sure.CERTAIN,
         causes=("wire_broken", "sensor_wet_or_iced", "sensor_dead"),
@@ -123,15 +130,21 @@ def failing(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, no
 
 
 def _facts(record: Vessel, sensor: Sensor, heard: Heard) -> dict[str, float | str | bool | None]:
+    shown = _figure(sensor, heard.value)
     return {
         "where": sensor.place,
         "what_it_measures": sensor.quantity.replace("_", " "),
-        "value": heard.value,
-        "unit": sensor.unit,
+        "value": shown.value,
+        "unit": shown.unit,
         "afloat": record.berth is not None,
         "usual_gap_min": round(heard.cadence.usual_ms / MINUTE_MS, 1) if heard.cadence.usual_ms else None,
         "holes": heard.holes,
     }
+
+
+def _figure(sensor: Sensor, value: float | None) -> Figure:
+    unit, scale = _PRINTED.get(sensor.quantity, (sensor.unit, 1.0))
+    return Figure(None if value is None else round(value * scale, 3), None, unit)
 
 
 def _mains_was_off(record: Vessel, state: SilenceState) -> bool:
