@@ -81,7 +81,8 @@ def login_of(username: str, password: str) -> Callable[..., AuthResult]:
 
     def check(_server: SMTP, _session: Session, _envelope: Envelope, _mechanism: str, given: object) -> AuthResult:
         assert isinstance(given, LoginPassword)
-        return AuthResult(success=(given.login, given.password) == (username.encode(), password.encode()))
+        known = (given.login, given.password) == (username.encode(), password.encode())
+        return AuthResult(success=known, handled=False)
 
     return check
 
