@@ -22,14 +22,14 @@ autosave_interval 100
 class Broker:
     """A Mosquitto process with its own directory and port, which it keeps over restarts."""
 
-    def __init__(self, program: str, directory: Path) -> None:
-        directory.mkdir(parents=True)
+    def __init__(self, program: str, directory: Path, more: str = "") -> None:
+        directory.mkdir(parents=True, exist_ok=True)
         self.port = free_port()
         self.directory = directory
         self._program = program
         self._settings = directory / "mosquitto.conf"
         user = "user root\n" if os.geteuid() == 0 else ""  # else it gives up root, and cannot write its directory
-        self._settings.write_text(user + SETTINGS.format(port=self.port, directory=directory))
+        self._settings.write_text(user + SETTINGS.format(port=self.port, directory=directory) + more)
         self._process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
@@ -42,7 +42,7 @@ class Broker:
         while not self._listens():
             if self._process.poll() is not None or time.monotonic() > until:
                 raise RuntimeError(f"mosquitto does not listen: {(self.directory / 'log').read_text()}")
-            time.sleep(0.02)  # noqa: TID251 - a test may wait for a real program
+            time.sleep(0.02)
 
     def stop(self) -> None:
         """Stop it cleanly: it saves its sessions and queues."""

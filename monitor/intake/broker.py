@@ -1,0 +1,85 @@
+"""Which broker to listen to and how, and the paho client that does it."""
+
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from paho.mqtt.client import Client
+from paho.mqtt.enums import CallbackAPIVersion, MQTTProtocolVersion
+from paho.mqtt.packettypes import PacketTypes
+from paho.mqtt.properties import Properties
+from pydantic import BaseModel, ConfigDict, Field, SecretStr, model_validator
+
+# How many messages a v5 broker may have sent that are not acknowledged: two batches of 500. With 3.1.1 the broker's own
+# setting bounds it (Mosquitto: max_inflight_messages), and where it has none, that we stop reading (`Session`).
+RECEIVE_MAXIMUM = 1000
+# What a v5 broker need not send at all. Above the 64 KiB that are read, so that somewhat too large is still counted.
+MAXIMUM_PACKET = 1024 * 1024
+
+Protocol = Literal["5", "3.1.1"]
+
+
+class BrokerConfig(BaseModel):
+    """The broker's address, our name there, and how long it is to keep our messages while we are away."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    host: Annotated[str, Field(min_length=1)] = "localhost"
+    port: Annotated[int, Field(ge=1, le=65_535)] = 1883
+    username: str | None = None
+    password: SecretStr | None = None
+    tls: bool = False
+    ca_file: Path | None = None
+    client_id: Annotated[str, Field(min_length=1, max_length=128)] | None = None
+    protocol: Literal["auto", "5", "3.1.1"] = "auto"
+    keepalive_s: Annotated[int, Field(ge=1, le=65_535)] = 60
+    session_expiry_s: Annotated[int, Field(ge=1, le=0xFFFF_FFFF)] = 30 * 86_400
+
+    @model_validator(mode="after")
+    def _holds_together(self) -> Self:
+        if self.password is not None and self.username is None:
+            raise ValueError("a password needs its username")
+        if self.ca_file is not None and not self.tls:
+            raise ValueError("ca_file is only used with tls = true")
+        return self
+
+    def name(self, yard: str) -> str:
+        """Give the client id: the broker keeps our messages under it, so it must stay the same and be ours alone."""
+        return self.client_id or f"coldberth-{yard}"
+
+
+def make_client(config: BrokerConfig, protocol: Protocol, name: str) -> Client:
+    """Make a client that keeps its session at the broker and acknowledges only what it is told to.
+
+    Raises:
+        OSError: where the file of certificates cannot be read.
+    """
+    client = Client(
+        CallbackAPIVersion.VERSION2,
+        client_id=name,
+        clean_session=None if protocol == "5" else False,
+        protocol=MQTTProtocolVersion.MQTTv5 if protocol == "5" else MQTTProtocolVersion.MQTTv311,
+        reconnect_on_failure=False,
+        manual_ack=True,
+    )
+    if config.username is not None:
+        client.username_pw_set(config.username, config.password.get_secret_value() if config.password else None)
+    if config.tls:
+        client.tls_set(ca_certs=None if config.ca_file is None else str(config.ca_file))
+    return client
+
+
+def connect(client: Client, config: BrokerConfig, protocol: Protocol) -> None:
+    """Open the connection and send CONNECT.
+
+    Raises:
+        OSError: where nobody answers, or TLS fails.
+    """
+    if protocol == "5":
+        # Both are needed: without an expiry a v5 broker ends the session with the connection.
+        wishes = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]  # paho leaves it without annotations
+        wishes.SessionExpiryInterval = config.session_expiry_s
+        wishes.ReceiveMaximum = RECEIVE_MAXIMUM
+        wishes.MaximumPacketSize = MAXIMUM_PACKET
+        client.connect(config.host, config.port, config.keepalive_s, clean_start=False, properties=wishes)
+    else:
+        client.connect(config.host, config.port, config.keepalive_s)
