@@ -74,7 +74,8 @@ def run(arguments: argparse.Namespace) -> int:
             agent.start()
             _import(agent, winter)
             if not arguments.headless:
-                print(f"pages: {agent.address}   (Ctrl-C ends it)", file=sys.stderr, flush=True)
+                print(f"pages:  {agent.address}   (Ctrl-C ends it)", file=sys.stderr)
+                print(f"broker: {broker.host}:{broker.port}   (MQTT 3.1.1)", file=sys.stderr, flush=True)
             _until(stop, lambda: agent.writer.caught_up, CATCH_UP_WITHIN_S)
             config = PublisherConfig(broker.host, broker.port, arguments.minutes, arguments.cadence)
             publisher = start_publisher(config)
