@@ -75,7 +75,7 @@ def mark_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
             {
                 "data": {"values": some},
                 "mark": {"type": "point", "shape": SHAPES[priority], "size": 230, "filled": True, "opacity": 1}
-                | {"color": palette.alerts[priority], "stroke": palette.ink, "strokeWidth": 1, "clip": False},
+                | {"color": palette.alerts[priority], "stroke": palette.edge, "strokeWidth": 1, "clip": False},
                 "encoding": {**at_placed, "y": {"value": LANE_PX}},
             }
         )

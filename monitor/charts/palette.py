@@ -18,6 +18,7 @@ class Palette:
         limit: limit lines and their names.
         hatch: strokes over a gap.
         suspect: readings that are not to be believed.
+        edge: outline of an alert mark.
         alerts: fill of alert marks by priority.
         numeral: text inside an alert mark, by priority.
     """
@@ -30,6 +31,7 @@ class Palette:
     limit: str
     hatch: str
     suspect: str
+    edge: str
     alerts: dict[Priority, str]
     numeral: dict[Priority, str]
 
@@ -43,6 +45,7 @@ LIGHT = Palette(
     limit="#4d585e",
     hatch="#b9bfbd",
     suspect="#4d585e",
+    edge="#1c2327",
     alerts={Priority.ALARM: "#960F1C", Priority.WARNING: "#BF5209", Priority.CAUTION: "#F5C92E"},
     numeral={Priority.ALARM: "#ffffff", Priority.WARNING: "#ffffff", Priority.CAUTION: "#1c2327"},
 )
@@ -55,6 +58,7 @@ DARK = Palette(
     limit="#a7b0b3",
     hatch="#4a5357",
     suspect="#a7b0b3",
+    edge="#181d20",
     alerts={Priority.ALARM: "#F4574F", Priority.WARNING: "#FFB04A", Priority.CAUTION: "#FFF09A"},
     numeral={Priority.ALARM: "#14181a", Priority.WARNING: "#14181a", Priority.CAUTION: "#14181a"},
 )

@@ -74,7 +74,7 @@ class _Drawing:
     def humidity(self) -> Panel | None:
         sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.HUMIDITY]
         names = {space.humidity_sensor: space.name for space in self.vessel.spaces}
-        series = [self._series(s, names.get(s.id, s.place)) for s in sensors]
+        series = [self._series(s, names.get(s.id, s.place.split(",")[0])) for s in sensors]
         dryer = self.vessel.dehumidifier
         limits = []
         if dryer is not None and dryer.running:
@@ -88,7 +88,7 @@ class _Drawing:
         for space in self.vessel.spaces:
             suffix = f", {space.name.lower()}" if len(self.vessel.spaces) > 1 else ""
             series += self._dew_series(space, suffix)
-        return self._panel("dew-point", "Dew point and coldest surface", "°C", 1, series, ())
+        return self._panel("dew-point", "Dew point and coldest surface (reckoned)", "°C", 1, series, ())
 
     def volts(self) -> Panel | None:
         batteries = [b for b in self.vessel.batteries if b.voltage_sensor is not None]
@@ -171,7 +171,7 @@ class _Drawing:
             at = sorted(degc.keys() & cold.keys())
             surface = [cold[t] + share * (degc[t] - cold[t]) for t in at]
             points = [Point(t, v, v, v) for t, v in zip(at, surface, strict=True)]
-            made.append(Series(f"coldest surface, reckoned{suffix}", points, max(gap, _gap_ms(outside, step))))
+            made.append(Series(f"coldest surface{suffix}", points, max(gap, _gap_ms(outside, step))))
         return made
 
 
@@ -199,20 +199,23 @@ def _dew(t_degc: float, rh_pct: float) -> float | None:
 
 
 def _names(sensors: Sequence[Sensor], outside: str | None) -> dict[str, str]:
-    names = {s.id: "outside air" if s.id == outside else s.place for s in sensors}
-    doubled = {n for n in names.values() if list(names.values()).count(n) > 1}
-    return {key: f"{name} ({key})" if name in doubled else name for key, name in names.items()}
+    """Name sensors by the first words of their place; by the whole of it, and their id, where that is not enough."""
+    names = {s.id: "outside air" if s.id == outside else s.place.split(",")[0] for s in sensors}
+    for longer in ({s.id: s.place for s in sensors}, {s.id: f"{s.place} ({s.id})" for s in sensors}):
+        doubled = {n for n in names.values() if list(names.values()).count(n) > 1}
+        names = {key: longer[key] if name in doubled else name for key, name in names.items()}
+    return names
 
 
 def _protected_to(systems: Sequence[LiquidSystem]) -> list[LimitLine]:
     at: dict[float, list[str]] = {}
     for system in systems:
         if system.state is SystemState.TREATED and system.tested_freeze_degc is not None:
-            at.setdefault(system.tested_freeze_degc, []).append(system.name)
+            at.setdefault(system.tested_freeze_degc, []).append(system.name.lower())
         elif system.state is not SystemState.DRAINED or not all(d.probed for d in system.drains):
-            at.setdefault(FROST_DEGC, []).append(system.name)
+            at.setdefault(FROST_DEGC, []).append(system.name.lower())
     return [
-        LimitLine(f"{_listed(names)}: {'protected to' if value else 'freezes at'} {_degc(value)}", value)
+        LimitLine(f"{'protected to' if value else 'freezes at'} {_degc(value)}: {_listed(names)}", value)
         for value, names in sorted(at.items())
     ]
 

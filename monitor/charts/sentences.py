@@ -37,11 +37,20 @@ def _range(panel: Panel, series: Series) -> str:
     last = next((p for p in reversed(series.points) if p.value is not None), None)
     if last is None or last.value is None:
         return f"{name}: nothing heard."
-    at = datetime.fromtimestamp(last.at_ms / 1000, panel.zone)
     low, high = _figure(panel, min(lows)), _figure(panel, max(highs))
-    span = f"{low} throughout" if low == high else f"{low} to {high} {panel.unit}"
-    unit = f" {panel.unit}" if low == high else ""
-    return f"{name}: {span}{unit}, last {_figure(panel, last.value)} {panel.unit} at {at:%H:%M} on {at.day} {at:%b}."
+    if low == high:
+        return f"{name}: {low} {panel.unit} throughout{_until(panel, series, last.at_ms)}."
+    lately = f", lately {_figure(panel, last.value)} {panel.unit}"
+    until = _until(panel, series, last.at_ms)
+    return f"{name}: {low} to {high} {panel.unit}{until or lately}."
+
+
+def _until(panel: Panel, series: Series, last_ms: int) -> str:
+    """Say when a line ends, where it ends before the chart does."""
+    if panel.to_ms - last_ms <= series.gap_ms:
+        return ""
+    at = datetime.fromtimestamp(last_ms / 1000, panel.zone)
+    return f", not heard since {at:%H:%M} on {at.day} {at:%b}"
 
 
 def _limits(panel: Panel) -> Iterator[str]:

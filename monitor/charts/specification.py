@@ -13,12 +13,16 @@ from monitor.model.scale import Flag
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 HEIGHT = 170
 LANE = 26
+NAME_PX = 17
+NARROW_NAME_PX = 230
 DAY_MS = 86_400_000
 Layer = dict[str, Any]
 X = at("t")
 
 
-def specification(panel: Panel, palette: Palette, *, width: int | str = "container", font: str = "system-ui") -> Layer:
+def specification(
+    panel: Panel, palette: Palette, *, width: int | str = "container", font: str = "system-ui", columns: int = 0
+) -> Layer:
     """Draw a panel.
 
     Args:
@@ -26,12 +30,13 @@ def specification(panel: Panel, palette: Palette, *, width: int | str = "contain
         palette: the inks.
         width: pixels, or ``container`` to fill what holds it.
         font: font family of its text.
+        columns: for a narrow place, how many names of lines stand beside each other; 0 puts all in one row.
     """
     low, high = y_domain(panel)
     layers = [
         *_gap_layers(panel, palette, low, high),
-        *_series_layers(panel, palette),
-        *_limit_layers(panel, palette),
+        *_series_layers(panel, palette, columns),
+        *_limit_layers(panel, palette, low, high, NARROW_NAME_PX if columns else None),
         *_suspect_layers(panel, palette),
         *mark_layers(panel, palette),
     ]
@@ -41,7 +46,7 @@ def specification(panel: Panel, palette: Palette, *, width: int | str = "contain
         "width": width,
         "height": HEIGHT,
         "autosize": {"type": "fit-x", "contains": "padding"},
-        "padding": {"left": 4, "right": 8, "top": LANE if panel.marks else 6, "bottom": 4},
+        "padding": {"left": 4, "right": 8, "top": LANE if panel.marks and len(panel.series) == 1 else 6, "bottom": 4},
         "background": palette.ground,
         "layer": [_frame(panel, low, high), *(layer for layer in layers if layer["data"]["values"])],
         "config": _config(palette, font),
@@ -83,7 +88,7 @@ def _frame(panel: Panel, low: float, high: float) -> Layer:
     }
 
 
-def _series_layers(panel: Panel, palette: Palette) -> list[Layer]:
+def _series_layers(panel: Panel, palette: Palette, columns: int) -> list[Layer]:
     rows: list[Layer] = []
     bands: list[Layer] = []
     dots: list[Layer] = []
@@ -104,7 +109,8 @@ def _series_layers(panel: Panel, palette: Palette) -> list[Layer]:
         if alone:
             dots.append({"data": {"values": alone}, "mark": dot, "encoding": {"x": X, "y": y}})
     names = [s.name for s in panel.series]
-    legend = {"orient": "top", "title": None, "symbolType": "stroke", "labelLimit": 260}
+    legend = {"orient": "top", "title": None, "symbolType": "stroke", "labelLimit": 260, "columns": columns}
+    legend["offset"] = 4 + LANE if panel.marks else 6
     shown = {"field": "s", "type": "nominal", "legend": legend if len(names) > 1 else None}
     dashes = [list(DASHES[n % len(DASHES)]) for n in range(len(names))]
     colour = shown | {"scale": {"domain": names, "range": inks}}
@@ -134,24 +140,31 @@ def _place(panel: Panel, at_ms: int) -> int:
     return wall_ms(max(at_ms, panel.from_ms), panel.zone)
 
 
-def _limit_layers(panel: Panel, palette: Palette) -> list[Layer]:
-    rows = [{"v": limit.value, "n": limit.name} for limit in panel.limits]
+def _limit_layers(panel: Panel, palette: Palette, low: float, high: float, name_px: int | None) -> list[Layer]:
     y = {"field": "v", "type": "quantitative"}
-    text = {"type": "text", "align": "left", "baseline": "bottom", "dx": 5, "dy": -3, "color": palette.limit}
-    return [
-        {
-            "data": {"values": rows},
-            "mark": {"type": "rule", "color": palette.limit, "strokeWidth": 1, "strokeDash": [10, 4]},
-            "encoding": {"y": y},
-        },
-        {
-            "data": {"values": rows},
-            # A halo of the ground keeps the name readable where lines cross it.
-            "mark": {**text, "color": palette.ground, "stroke": palette.ground, "strokeWidth": 3, "opacity": 0.85},
-            "encoding": {"x": {"value": 0}, "y": y, "text": {"field": "n"}},
-        },
-        {"data": {"values": rows}, "mark": text, "encoding": {"x": {"value": 0}, "y": y, "text": {"field": "n"}}},
+    lines = [{"v": limit.value} for limit in panel.limits]
+    line = {"type": "rule", "color": palette.limit, "strokeWidth": 1, "strokeDash": [10, 4]}
+    layers: list[Layer] = [{"data": {"values": lines}, "mark": line, "encoding": {"y": y}}]
+    # Names of limits that lie close together stand at different places along their lines.
+    at: list[tuple[Layer, Layer]] = [
+        ({"value": 0}, {"align": "left", "dx": 5}),
+        ({"value": "width"}, {"align": "right", "dx": -5}),
     ]
+    close = (high - low) * NAME_PX / HEIGHT
+    side, before = 0, -math.inf
+    for limit in sorted(panel.limits, key=lambda limit: limit.value):
+        side = 1 - side if limit.value - before < close else 0
+        before = limit.value
+        x, placed = at[side]
+        name = {"type": "text", "baseline": "bottom", "dy": -3, "color": palette.limit, **placed}
+        if name_px is not None:
+            name["limit"] = name_px
+        # A halo of the ground keeps the name readable where lines cross it.
+        halo = {"color": palette.ground, "stroke": palette.ground, "strokeWidth": 3, "opacity": 0.85}
+        encoding = {"x": x, "y": y, "text": {"value": limit.name}}
+        values = {"values": [{"v": limit.value}]}
+        layers += [{"data": values, "mark": mark, "encoding": encoding} for mark in (name | halo, name)]
+    return layers
 
 
 def _suspect_layers(panel: Panel, palette: Palette) -> list[Layer]:
@@ -228,7 +241,7 @@ def _config(palette: Palette, font: str) -> Layer:
         },
         "axisX": {"grid": False},
         "axisY": {"domain": False, "ticks": False, "minExtent": 44, "maxExtent": 44},
-        "legend": {"aria": False, "labelColor": palette.ink, "labelFontSize": 13, "symbolSize": 400, "offset": 6},
+        "legend": {"aria": False, "labelColor": palette.ink, "labelFontSize": 13, "symbolSize": 400},
         "text": {"fontSize": 13},
     }
 

@@ -46,5 +46,5 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(page.router, include_in_schema=False)
     for part in (api_vessels, api_readings, api_alerts, api_intake):
         app.include_router(part.router, prefix="/api")
-    app.add_middleware(Guard, hosts=deps.hosts)
+    app.add_middleware(Guard, hosts=deps.hosts, broken=problems.broken)
     return app

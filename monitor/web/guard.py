@@ -1,10 +1,15 @@
 """What every answer carries and every question must pass, whatever route it is for."""
 
+import logging
+from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+log = logging.getLogger(__name__)
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
@@ -39,9 +44,10 @@ class Guard:
     neither of the first two, and passes.
     """
 
-    def __init__(self, app: ASGIApp, hosts: frozenset[str]) -> None:
+    def __init__(self, app: ASGIApp, hosts: frozenset[str], broken: Callable[[Request], Response]) -> None:
         self.app = app
         self.hosts = hosts
+        self.broken = broken
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a question on, or refuse it."""
@@ -49,8 +55,12 @@ class Guard:
             await self.app(scope, receive, send)
             return
 
+        started = False
+
         async def send_with_headers(message: Message) -> None:
+            nonlocal started
             if message["type"] == "http.response.start":
+                started = True
                 headers = MutableHeaders(scope=message)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)
@@ -59,7 +69,14 @@ class Guard:
 
         reason = self._refused(scope)
         answer = self.app if reason is None else PlainTextResponse(f"{reason}\n", status_code=403)
-        await answer(scope, receive, send_with_headers)
+        try:
+            await answer(scope, receive, send_with_headers)
+        except Exception:
+            # Met here and not further out, so that this answer carries the headers too.
+            log.exception("%s %s could not be answered", scope["method"], scope["path"])
+            if started:
+                raise
+            await self.broken(Request(scope))(scope, receive, send_with_headers)
 
     def _refused(self, scope: Scope) -> str | None:
         headers = Headers(scope=scope)

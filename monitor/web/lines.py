@@ -2,16 +2,17 @@
 
 from dataclasses import dataclass
 
-from monitor.messages.words import put_into_words, sentence
+from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
 from monitor.web.clock import YardClock
 from monitor.web.ranks import Rank, rank_of, urgency
 
-# The silence rule speaks first. This stands behind it: whatever the rules say or fail to say, a vessel that has not
-# been heard for so long is not called quiet.
-UNHEARD_AT_LEAST_MS = 2 * 3_600_000
+# The silence rule speaks first, after an hour afloat and twelve ashore. This stands behind it: whatever the rules say
+# or fail to say, a vessel that has not been heard for so long is not called quiet.
+UNHEARD_AFLOAT_MS = 2 * 3_600_000
+UNHEARD_ASHORE_MS = 13 * 3_600_000
 UNHEARD_INTERVALS = 4
 
 
@@ -24,6 +25,7 @@ class Line:
         rank: how she stands.
         sentence: what is worst and since when, or that nothing needs doing.
         more: how many other alerts are open.
+        alerted: whether the sentence is an alert's.
         seen_by: who acknowledged the worst, empty where nobody has or there is nothing to.
         seen_ms: when.
         heard_ms: when she was last heard.
@@ -34,6 +36,7 @@ class Line:
     rank: Rank
     sentence: str
     more: int
+    alerted: bool
     seen_by: str
     seen_ms: int | None
     heard_ms: int | None
@@ -46,7 +49,7 @@ def line_for(now: VesselNow, clock: YardClock) -> Line:
     alerts = sorted(now.alerts, key=urgency)
     worst = alerts[0] if alerts else None
     rank = Rank.QUIET if worst is None else rank_of(worst)
-    text = None if worst is None else sentence(worst, vessel, clock.zone, clock.now_ms)
+    text = None if worst is None else alert_sentence(worst, vessel, clock)
     missing = missing_data(now, clock)
     more = max(len(alerts) - 1, 0)
     if missing is not None and rank > Rank.NO_DATA:
@@ -58,11 +61,20 @@ def line_for(now: VesselNow, clock: YardClock) -> Line:
         rank=rank,
         sentence=text.rstrip("."),
         more=more,
+        alerted=worst is not None,
         seen_by="" if worst is None or worst.acknowledged_by is None else worst.acknowledged_by,
         seen_ms=None if worst is None else worst.acknowledged_ms,
         heard_ms=now.heard_ms,
         order=_order(rank, worst, vessel),
     )
+
+
+def alert_sentence(alert: Alert, vessel: Vessel, clock: YardClock) -> str:
+    """Say what is wrong and since when; the word beside it says the rest."""
+    title = put_into_words(alert.finding, vessel, clock.zone, clock.now_ms).title
+    if alert.returned_ms is not None:
+        return f"{title}, cleared {clock.at(alert.returned_ms)}"
+    return f"{title}, since {clock.at(alert.opened_ms)}"
 
 
 def missing_data(now: VesselNow, clock: YardClock) -> str | None:
@@ -84,7 +96,9 @@ def missing_data(now: VesselNow, clock: YardClock) -> str | None:
 def unheard_after_ms(vessel: Vessel) -> int:
     """Give how long a vessel may be unheard before her line says so."""
     shortest = min((s.interval_s for s in vessel.sensors if not s.quantity.is_switch), default=0.0)
-    return max(UNHEARD_AT_LEAST_MS, round(UNHEARD_INTERVALS * shortest * 1000))
+    return max(
+        UNHEARD_ASHORE_MS if vessel.mode.is_ashore else UNHEARD_AFLOAT_MS, round(UNHEARD_INTERVALS * shortest * 1000)
+    )
 
 
 def quiet_sentence(now: VesselNow, clock: YardClock) -> str:

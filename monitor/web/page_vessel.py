@@ -4,7 +4,7 @@ import asyncio
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Form, HTTPException, Request
+from fastapi import APIRouter, Form, HTTPException, Query, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
@@ -84,13 +84,16 @@ def charts(
     vessel_id: str,
     span: ChartSpan = ChartSpan.TWO_DAYS,
     ground: str = "light",
+    columns: Annotated[int, Query(ge=0, le=9)] = 0,
 ) -> JSONResponse:
     """Give a vessel's charts as Vega-Lite specifications, by the chart's key, with what each shows in words."""
     deps: Deps = request.app.state.deps
     now = vessel_now(deps, viewer, vessel_id)
     palette = DARK if ground == "dark" else LIGHT
     made = _panels(deps, now, span, YardClock(deps.zone, deps.now_ms()))
-    return JSONResponse({p.key: {"spec": specification(p, palette), "sentences": list(p.sentences)} for p in made})
+    return JSONResponse(
+        {p.key: {"spec": specification(p, palette, columns=columns), "sentences": list(p.sentences)} for p in made}
+    )
 
 
 @router.post("/alerts/{alert_id}/acknowledge")

@@ -76,9 +76,10 @@ def install(app: FastAPI) -> None:
         found = [Mistake(key=".".join(str(p) for p in e["loc"][1:]) or "body", reason=e["msg"]) for e in error.errors()]
         return answer(request, 422, f"{len(found)} mistake{'s' * (len(found) != 1)} in what was sent.", found)
 
-    @app.exception_handler(Exception)
-    def _broken(request: Request, _error: Exception) -> Response:
-        return answer(request, 500, "Something here is broken. It has been written to the log, with the place.")
+
+def broken(request: Request) -> Response:
+    """Answer where a program error was met."""
+    return answer(request, 500, "Something here is broken. It has been written to the log, with the place.")
 
 
 def answer(

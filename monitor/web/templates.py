@@ -25,10 +25,16 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    env.filters["sentence"] = _sentence
     env.globals["static"] = static_address
     env.globals["Rank"] = Rank
     env.globals["ranks"] = tuple(Rank)
     return env
+
+
+def _sentence(text: str) -> str:
+    """Begin with a capital, and leave the rest as it is written."""
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 @cache

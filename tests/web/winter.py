@@ -11,7 +11,7 @@ import uvicorn
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from seed import Yard
+from yards import Yard
 
 from monitor.model.batch import Batch
 from monitor.model.inputs import Clock, RecordVersion

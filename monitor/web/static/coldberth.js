@@ -228,7 +228,7 @@ async function draw() {
   drawnAt = performance.now();
   const places = document.querySelectorAll("[data-chart]");
   if (places.length === 0) return;
-  const answer = await fetch(page.charts + "&ground=" + (dark.matches ? "dark" : "light"));
+  const answer = await fetch(page.charts + "&ground=" + (dark.matches ? "dark" : "light") + "&columns=" + (innerWidth < 560 ? 2 : 0));
   if (!answer.ok) return;
   const charts = await answer.json();
   if (embed === null) {
