@@ -175,20 +175,23 @@ def _one_by_one(payload: bytes) -> Iterator[Record | _Faulty]:
         raise Refusal(RejectReason.MALFORMED, "not SenML: a pack is a JSON array of records")
     _check_pack([item for item in items if isinstance(item, dict)])
     for item in items:
+        if not isinstance(item, dict):
+            refusal = Refusal(RejectReason.MALFORMED, f"{repr(item)[:40]} is not a record")
+            yield _Faulty(refusal, {}, frozenset())
+            continue
         try:
             yield _RECORD.validate_python(item)
         except ValidationError as error:
             yield _faulty(item, error)
 
 
-def _faulty(item: Any, error: ValidationError) -> _Faulty:  # noqa: ANN401 - any JSON value can stand there
+def _faulty(item: dict[str, Any], error: ValidationError) -> _Faulty:
     mistakes = error.errors(include_url=False, include_context=False)
-    names = frozenset(str(m["loc"][0]) for m in mistakes if m["loc"])
-    loc, said = mistakes[0]["loc"], mistakes[0]["msg"]
-    name = str(loc[0]) if loc else "record"
-    reason = _REASONS.get(name, RejectReason.MALFORMED)
-    refusal = Refusal(reason, f"{name}: {said[:1].lower()}{said[1:]}, not {repr(mistakes[0]['input'])[:40]}")
-    good: Any = {k: item[k] for k in BASE_FIELDS if k in item and k not in names} if isinstance(item, dict) else {}
+    names = frozenset(str(m["loc"][0]) for m in mistakes)
+    name, said, found = str(mistakes[0]["loc"][0]), mistakes[0]["msg"], mistakes[0]["input"]
+    detail = f"{name}: {said[:1].lower()}{said[1:]}, not {repr(found)[:40]}"
+    refusal = Refusal(_REASONS.get(name, RejectReason.MALFORMED), detail)
+    good: Any = {k: item[k] for k in BASE_FIELDS if k in item and k not in names}
     return _Faulty(refusal, good, names.intersection(BASE_FIELDS))
 
 
