@@ -49,7 +49,7 @@ def never(*, flooded: bool) -> tuple[str, ...]:
 
 
 DOUBT_CAUSES = ("water", "level_sensor_wrong", "float_stuck")
-DOUBT_FIRST = ("power_off_first", "look_in_bilge", "dip_and_compare", "lift_float")
+DOUBT_FIRST = ("power_off_first", "take_somebody", "look_in_bilge", "dip_and_compare", "lift_float")
 DOUBT_NEVER = ("no_calling_it_the_sensor", "no_stepping_in_live")
 
 

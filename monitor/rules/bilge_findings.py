@@ -111,7 +111,7 @@ def silent_after(
         Priority.ALARM,
         Figure(_mm(last), _high_mm(place), "mm"),
         Sure.POSSIBLE,
-        _flooded(record, place),
+        _flooded(record, place, slow=after == "rise" and memory.fast is None),
         harm=harm,
         rests_on=_rests_on(last),
         facts={
@@ -201,9 +201,9 @@ def not_known(record: Vessel, place: Compartment, memory: BilgeMemory) -> Findin
 _DOUBT = _Steps(advice.DOUBT_CAUSES, advice.DOUBT_FIRST, advice.DOUBT_NEVER)
 
 
-def _flooded(record: Vessel, place: Compartment) -> _Steps:
+def _flooded(record: Vessel, place: Compartment, *, slow: bool = False) -> _Steps:
     return _Steps(
-        advice.causes(record, place.bilge, slow=False),
+        advice.causes(record, place.bilge, slow=slow),
         advice.first(record, flooded=True),
         advice.never(flooded=True),
     )

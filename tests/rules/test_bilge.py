@@ -4,11 +4,13 @@ import random
 from collections.abc import Callable
 from time import perf_counter
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from aboard import Aboard, json_bytes, round_trips
 from boats import HOUR, LAID_UP_MS, MINUTE, boat, sensor
 
+from monitor.messages.words import put_into_words
 from monitor.model.inputs import Clock, Deaf
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag, Priority, Sure
@@ -379,6 +381,35 @@ def test_high_water_that_nobody_heard_is_told_for_three_days() -> None:
     assert found.facts["to_ms"] - found.facts["from_ms"] == HOUR / 2
     aboard.live(24 * 3 + 2, {"bilge-level": noisy(0.02), "bilge-float": lambda _: 0.0})
     assert said(aboard) is None
+
+
+# -- words ------------------------------------------------------------------------------------------------------------
+
+
+def test_every_kind_is_put_into_words_with_nothing_left_out() -> None:
+    doubt, flood, up, drip, mute = (
+        dry_for(12),
+        dry_for(12),
+        dry_for(12),
+        Aboard(with_bilge(dip_table=DIP), Bilge),
+        dry_for(2),
+    )
+    say(doubt, "bilge-level", 0.2, after_min=60)
+    flood.live(2, {"bilge-level": noisy(0.2)})
+    say(up, "bilge-float", 1.0, after_min=17)
+    drip.live(24 * 6, {"bilge-level": noisy(lambda h: 0.02 + h * 0.0003)})
+    wait(mute, 24)
+    findings = [one.findings()["bilge"] for one in (doubt, flood, up, drip, mute)]
+    wait(drip, 5)
+    at = LAID_UP_MS + HOUR
+    late = dry_for(12)
+    late.watch.fold(Reading("tern", "bilge-float", at + 1, at + 1, at + 1, 1.0))
+    findings += [drip.findings()["bilge"], late.findings()["bilge"]]
+    assert len({f.kind for f in findings}) == 7
+    for found in findings:
+        words = put_into_words(found, up.record, ZoneInfo("America/New_York"), drip.now_ms, strict=True)
+        assert "None" not in f"{words}"
+        assert "known" not in words.what
 
 
 # -- manners ----------------------------------------------------------------------------------------------------------

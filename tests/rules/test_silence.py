@@ -4,11 +4,13 @@ import random
 from collections.abc import Callable, Mapping
 from time import perf_counter
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from aboard import Aboard, json_bytes, round_trips
 from boats import HOUR, LAID_UP_MS, MINUTE, boat, sensor
 
+from monitor.messages.words import put_into_words
 from monitor.model.inputs import Clock, Deaf
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag, Priority
@@ -238,6 +240,20 @@ def test_ashore_with_the_bung_out_a_silent_level_is_a_caution() -> None:
     aboard = Aboard(boat(mode="ashore bung out"), Silence).live(24, sound())
     aboard.live(24, without("bilge-level", sound()))
     assert said(aboard) == {"bilge-level": ("sensor", Priority.CAUTION)}
+
+
+def test_every_kind_is_put_into_words_with_nothing_left_out() -> None:
+    aboard = Aboard(boat(), Silence).live(24 * 10, without("outside", sound()))
+    odd = without("outside", sound()) | {"engine-space": lambda _: 6.1, "house-volts": lambda _: 99.0}
+    aboard.live(24, odd)
+    aboard.live(12, without("bilge-float", odd))
+    findings = list(aboard.findings().values())
+    wait(aboard, 24)
+    findings += aboard.findings().values()
+    assert {f.kind for f in findings} == {"never heard", "stuck", "failing", "sensor", "gateway"}
+    for found in findings:
+        words = put_into_words(found, aboard.record, ZoneInfo("America/New_York"), aboard.now_ms, strict=True)
+        assert "None" not in f"{words}"
 
 
 def test_a_level_given_twice_counts_once() -> None:
