@@ -25,6 +25,9 @@ log = logging.getLogger(__name__)
 
 MOST_PARCELS = 500
 LONGEST_WAIT_S = 0.05
+# Some brokers send no more than a hundred messages ahead of their acknowledgement: where none comes for so long, none
+# will come before the commit.
+LONGEST_GAP_S = 0.005
 IDLE_WAIT_S = 0.25
 SAVE_EVERYTHING_EVERY_S = 3600.0
 MINUTE_MS = 60_000
@@ -137,16 +140,19 @@ class Writer:
 
     def _collect(self, wait_s: float) -> list[Parcel | Errand]:
         items: list[Parcel | Errand] = []
-        until = time.monotonic() + wait_s
+        now = time.monotonic()
+        until = gap_until = now + wait_s
         while len(items) < MOST_PARCELS:
             try:
-                item = self.inbox.get(timeout=max(until - time.monotonic(), 0.0))
+                item = self.inbox.get(timeout=max(min(until, gap_until) - now, 0.0))
             except queue.Empty:
                 break
             if item is None:
                 break
+            now = time.monotonic()
             if not items:
-                until = time.monotonic() + min(LONGEST_WAIT_S, wait_s)
+                until = now + min(LONGEST_WAIT_S, wait_s)
+            gap_until = now + LONGEST_GAP_S
             items.append(item)
             if isinstance(item, Errand):
                 break  # somebody waits for the answer
