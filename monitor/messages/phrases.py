@@ -14,7 +14,10 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from monitor.messages.figures import Figures
 
 FALLBACK_LANGUAGE = "en"
-NOT_RULES = frozenset({"common", "cautions"})
+FILTERS = (
+    *("degc", "kelvin", "mm", "mm_an_hour", "mm_a_day", "metres", "litres", "volts", "amps", "ah", "pct"),
+    *("minutes", "hours", "days"),
+)
 
 
 class MissingWordsError(LookupError):
@@ -106,7 +109,7 @@ def environment(language: str) -> ImmutableSandboxedEnvironment:
 
 
 def _filters(figures: Figures) -> Iterator[tuple[str, Callable[..., str]]]:
-    for name in ("degc", "kelvin", "mm", "metres", "litres", "volts", "amps", "ah", "pct", "minutes", "hours", "days"):
+    for name in FILTERS:
         yield name, getattr(figures, name)
     yield "number", figures.number
     yield "span", figures.span

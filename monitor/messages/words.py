@@ -131,7 +131,13 @@ def change_mark(change: AlertChange, priority: Priority, language: str = FALLBAC
 def newest_ms(alert: Alert) -> int:
     """Give the newest time that an alert knows anything of: what a message that leaves the yard's clock is as of."""
     known = [alert.opened_ms, alert.returned_ms, alert.ended_ms, alert.acknowledged_ms]
-    return max([t for t in known if t is not None] + [seen.at_ms for seen in alert.finding.rests_on])
+    return max(t for t in [*known, evidence_ms(alert.finding)] if t is not None)
+
+
+def evidence_ms(finding: Finding) -> int | None:
+    """Give the newest time that a finding rests on or names, None where it has none."""
+    named = [v for k, v in finding.facts.items() if k.endswith("_ms") and isinstance(v, int)]
+    return max([seen.at_ms for seen in finding.rests_on] + named, default=None)
 
 
 class _Speaker:
@@ -221,8 +227,8 @@ class _Speaker:
         else:
             said, (low, high) = "between", self.shown.spans(low_s, high_s)
         line = self.common.template("harm", said).render(low=low, high=high)
-        newest = max((seen.at_ms for seen in self.finding.rests_on), default=self.now_ms)
-        if self.now_ms - newest <= STALE_MS:
+        newest = evidence_ms(self.finding)
+        if newest is None or self.now_ms - newest <= STALE_MS:
             return line
         at = self.shown.clock(newest, self.now_ms, self.zone)
         return f"{line} {self.common.template('harm', 'counted').render(at=at)}"

@@ -178,6 +178,8 @@ class Sender:
         try:
             if self._connection is None:
                 self._connection = self._connect()
+            if self._stopping.is_set():
+                raise UnreachableError("stopping")  # noqa: TRY301 - sent now, it could no longer be reported
             self._connection.send(message)
         except RefusedError as error:
             self._give_up(waiting, str(error))

@@ -10,7 +10,7 @@ from examples import NOW, TERN, ZONE, alert, finding
 from monitor.messages.cautions import cautions
 from monitor.messages.figures import MINUS
 from monitor.messages.phrases import MissingWordsError
-from monitor.messages.words import change_line, missing, priority_words, put_into_words, sentence
+from monitor.messages.words import change_line, missing, newest_ms, priority_words, put_into_words, sentence
 from monitor.model.alert import AlertChange, AlertEvent
 from monitor.model.finding import TimeToHarm
 from monitor.model.scale import AlertState, Priority
@@ -51,6 +51,13 @@ def test_time_to_harm_is_a_plain_sentence(harm: TimeToHarm | None, text: str) ->
 def test_an_old_finding_says_when_its_time_to_harm_began_to_count() -> None:
     later = put_into_words(finding(), TERN, ZONE, NOW + 20 * HOUR)
     assert later.how_long.endswith("if nobody acts. Counted from Fri 12:50.")
+
+
+def test_the_newest_time_is_that_of_readings_facts_and_changes() -> None:
+    level = finding(facts={"name": "Bilge", "level_ms": NOW + HOUR, "highest_mm": 2 * NOW})
+    assert newest_ms(alert()) == NOW
+    assert newest_ms(alert(finding=level)) == NOW + HOUR
+    assert newest_ms(alert(finding=level, returned_ms=NOW + 2 * HOUR)) == NOW + 2 * HOUR
 
 
 def test_a_kind_without_words_becomes_a_plain_true_sentence_counted_and_logged_once(

@@ -119,7 +119,7 @@ def test_one_address_that_has_to_wait_holds_nobody_else_up(post: Post, mail_serv
     sender.wake()
     wait_until(lambda: len(mail_server.box.taken) == 2)
     assert set(recipients(mail_server)) == {"anna@example.org"}
-    assert [w.notice.change for w in post.waiting()] == ["opened"]
+    wait_until(lambda: [(w.notice.change, w.notice.person) for w in post.waiting()] == [("opened", "Per")])
 
 
 def test_a_permanent_refusal_is_given_up_and_said_and_the_next_message_still_goes(
