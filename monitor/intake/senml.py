@@ -89,8 +89,13 @@ class _Bases:
         if self.lost:
             self.lost.difference_update(record)
 
-    def reading(self, record: Record, channels: Mapping[str, Channel]) -> RawReading:
-        """Resolve a record that has a value (section 4.6)."""
+    def reading(self, record: Record, channels: Mapping[str, Channel]) -> tuple[RawReading, Refusal | None]:
+        """Resolve a record that has a value (section 4.6).
+
+        Returns:
+            The reading; and what was wrong with its time, where a switch is taken at arrival all the same: a float
+            that is up is up, whatever its clock says.
+        """
         if self.lost:
             raise Refusal(RejectReason.MALFORMED, f"rests on {', '.join(sorted(self.lost))}, not understood before it")
         name = self.bn + record.get("n", "")
@@ -103,11 +108,23 @@ class _Bases:
         else:
             value = known.switch(record["vb"] if "vb" in record else record["vs"], unit)
         time = self.bt + record.get("t", 0.0)
-        if time >= ABSOLUTE_FROM_S:
-            return RawReading(known.vessel, known.sensor, value, absolute_ms(time))
-        if time <= -ABSOLUTE_FROM_S:
-            raise Refusal(RejectReason.WRONG_TIME, f"{known.sensor}: {time!r} s from now is over eight years ago")
-        return RawReading(known.vessel, known.sensor, value, None, round(time * 1000))
+        try:
+            stated_ms, offset_ms = _stated(time)
+        except Refusal as refusal:
+            doubt = Refusal(refusal.reason, f"{known.sensor}: {refusal.detail}")
+            if not known.is_switch:
+                raise doubt from refusal
+            return RawReading(known.vessel, known.sensor, value), doubt
+        return RawReading(known.vessel, known.sensor, value, stated_ms, offset_ms), None
+
+
+def _stated(time: float) -> tuple[int | None, int]:
+    """Give an absolute time (ms UTC), or None and how far a relative one lies from arrival (ms)."""
+    if time >= ABSOLUTE_FROM_S:
+        return absolute_ms(time), 0
+    if time <= -ABSOLUTE_FROM_S:
+        raise Refusal(RejectReason.WRONG_TIME, f"{time!r} s from now is over eight years ago")
+    return None, round(time * 1000)
 
 
 def decode_pack(payload: bytes, channels: Mapping[str, Channel]) -> Decoded:
@@ -130,7 +147,10 @@ def decode_pack(payload: bytes, channels: Mapping[str, Channel]) -> Decoded:
                 raise record.refusal
             bases.take(record)
             if _has_value(record):
-                decoded.readings.append(bases.reading(record, channels))
+                reading, doubt = bases.reading(record, channels)
+                decoded.readings.append(reading)
+                if doubt is not None:
+                    raise doubt
         except Refusal as refusal:
             decoded.refusals.append(Refusal(refusal.reason, f"record {number}: {refusal.detail}"))
     decoded.readings.sort(key=time_order)

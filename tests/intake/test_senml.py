@@ -173,6 +173,14 @@ def test_a_time_nobody_can_mean_is_refused(time: float) -> None:
     assert refusals({"n": "block", "t": time, "v": 1}) == [RejectReason.WRONG_TIME]
 
 
+@pytest.mark.parametrize("time", [1e15, -1e12])
+def test_a_float_that_is_up_is_up_whatever_its_clock_says(time: float) -> None:
+    # DESIGN.md: doubt never silences water. It is taken at arrival, and its time is counted as wrong all the same.
+    record = {"n": "float", "t": time, "vb": True}
+    assert times(record) == [(None, 0)]
+    assert refusals(record) == [RejectReason.WRONG_TIME]
+
+
 def test_a_far_future_time_is_kept_for_later_stages_to_judge() -> None:
     assert times({"n": "block", "t": 4e9, "v": 1}) == [(4_000_000_000_000, 0)]
 
