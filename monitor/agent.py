@@ -169,6 +169,13 @@ class Agent:
         quiet_s = time.monotonic() - self.writer.turned
         alive = self._writing.is_alive() and quiet_s < STUCK_AFTER_S
         troubles = [self.session.trouble, self.died]
+        if self._sender is not None:
+            refused = self._sender.progress.refused
+            troubles.append(self._sender.progress.failing and f"mail is not sent: {self._sender.progress.failing}")
+            troubles.append(f"{refused} notices were refused and given up; the log names them" if refused else None)
+        troubles.append(self._board.failing and f"alerts are not published over MQTT: {self._board.failing}")
+        if self._history is not None and self._history.failing is not None:
+            troubles.append(f"history is not sent: {self._history.failing}")
         if self.writer.failing is not None:
             troubles.append(f"the journal cannot be written: {self.writer.failing}")
         if self._writing.is_alive() and not alive:

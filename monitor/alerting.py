@@ -90,15 +90,14 @@ def settle(track: Track, vessel: str, rule: str, subject: str, now_ms: int) -> l
         return _clear(track, alert, now_ms)
     if alert.state is AlertState.RETURNED_UNACKNOWLEDGED:
         alert.returned_ms = None
-        alert.priority, alert.highest = standing, max(alert.highest, standing)
-        return [_move(alert, AlertChange.REOPENED, AlertState.UNACKNOWLEDGED, now_ms)]
+        return [_move(alert, AlertChange.REOPENED, AlertState.UNACKNOWLEDGED, now_ms, priority=standing)]
     if standing == alert.priority:
         return []
     rose = standing > alert.priority
-    alert.priority, alert.highest = standing, max(alert.highest, standing)
     if rose:
         alert.acknowledged_ms, alert.acknowledged_by = None, None
-    return [_move(alert, AlertChange.PRIORITY, AlertState.UNACKNOWLEDGED if rose else alert.state, now_ms)]
+    state = AlertState.UNACKNOWLEDGED if rose else alert.state
+    return [_move(alert, AlertChange.PRIORITY, state, now_ms, priority=standing)]
 
 
 def acknowledge(track: Track, now_ms: int, actor: str, note: str) -> list[AlertEvent]:
@@ -141,7 +140,16 @@ def _clear(track: Track, alert: Alert, now_ms: int) -> list[AlertEvent]:
 
 
 def _move(
-    alert: Alert, change: AlertChange, state: AlertState, at_ms: int, actor: str = WATCH, note: str = ""
+    alert: Alert,
+    change: AlertChange,
+    state: AlertState,
+    at_ms: int,
+    actor: str = WATCH,
+    note: str = "",
+    priority: Priority | None = None,
 ) -> AlertEvent:
+    was = None if change is AlertChange.OPENED else alert.priority
     alert.state = state
-    return AlertEvent(alert.id, alert.vessel, at_ms, change, state, alert.priority, actor, note)
+    if priority is not None:
+        alert.priority, alert.highest = priority, max(alert.highest, priority)
+    return AlertEvent(alert.id, alert.vessel, at_ms, change, state, alert.priority, actor, note, was)

@@ -241,7 +241,7 @@ def encode_pack(readings: Sequence[tuple[str, str, int, float]]) -> bytes:
     base_ms = readings[0][2]
     records: list[dict[str, Any]] = []
     for sensor, unit, ms, value in readings:
-        if not ABSOLUTE_FROM_S * 1000 <= ms < END_S * 1000:
+        if not (ABSOLUTE_FROM_S + 1) * 1000 <= ms < END_S * 1000:  # a second of room: times are sums of two floats
             raise ValueError(f"{sensor}: SenML cannot state the time {ms} ms; 1978-07-04 to 9999 is its range")
         record: dict[str, Any] = {"bt": base_ms / 1000} if not records else {}
         record |= {"n": sensor, "u": unit}

@@ -72,6 +72,7 @@ class AlertEvent:
         priority: the priority after it.
         actor: who did it: a person's name, or ``watch``.
         note: what the person said, empty where nothing.
+        was: the priority before it, None where the alert has just opened.
     """
 
     alert: str
@@ -82,6 +83,7 @@ class AlertEvent:
     priority: Priority
     actor: str
     note: str = ""
+    was: Priority | None = None
 
 
 def alert_id(vessel: str, rule: str, subject: str, opened_ms: int) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from monitor.model.alert import Alert, AlertChange, AlertEvent
 from monitor.model.notice import Notice
 from monitor.model.outbox import notice_id
-from monitor.model.scale import AlertState, Priority
+from monitor.model.scale import Priority
 from monitor.model.vessel import Person, Vessel
 
 EMAIL = "email"
@@ -66,18 +66,14 @@ def plan(
 
 
 def judge(event: AlertEvent, alert: Alert) -> Verdict:
-    """Say whether an event is told by e-mail, and why.
-
-    A priority's event does not say where it came from, so a warning that has been an alarm is told in doubt; where
-    somebody has seen it, it can only have fallen.
-    """
+    """Say whether an event is told by e-mail, and why."""
     if event.change is AlertChange.ACKNOWLEDGED:
         return Verdict(told=False, reason="whoever acknowledged it knows, and the page shows it")
     over = event.change in {AlertChange.RETURNED, AlertChange.ENDED}
     if (alert.highest if over else event.priority) < MAILED_FROM:
         return Verdict(told=False, reason="a caution stands on the page and is not mailed")
-    if event.change is AlertChange.PRIORITY and event.state is AlertState.ACKNOWLEDGED:
-        return Verdict(told=False, reason="its priority fell, and somebody has seen it")
+    if event.change is AlertChange.PRIORITY and event.was is not None and event.priority < event.was:
+        return Verdict(told=False, reason="its priority fell: nobody has to come sooner, and the page shows it")
     return Verdict(told=True, reason=_WHY[event.change])
 
 

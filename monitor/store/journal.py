@@ -22,7 +22,17 @@ from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.store.hours import touch_hours
 from monitor.store.migrate import migrate
-from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, LATE, NOT_NEWS, alert_from_row, alert_row, chained, event_row
+from monitor.store.rows import (
+    ALERT_COLUMNS,
+    CLOCK_FAULT,
+    EVENT_COLUMNS,
+    LATE,
+    NOT_NEWS,
+    alert_from_row,
+    alert_row,
+    chained,
+    event_row,
+)
 
 REJECT_TOPICS_KEPT = 1_000
 OTHER_TOPICS = "(other topics)"
@@ -238,8 +248,8 @@ class Journal:
         for seq, place, event in batch.events:
             self._hash = chained(self._hash, seq, place, event)
             self._db.execute(
-                "INSERT INTO alert_event (seq, place, alert, vessel, at_ms, change, state, priority, actor, note, hash)"
-                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                f"INSERT INTO alert_event (seq, place, {EVENT_COLUMNS}, hash)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 (*event_row(seq, place, event), self._hash),
             )
         self._db.executemany(

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from pydantic import TypeAdapter
 
-from monitor.model.alert import Alert, AlertEvent
+from monitor.model.alert import Alert, AlertChange, AlertEvent
 from monitor.model.finding import Finding
 from monitor.model.scale import AlertState, Priority
 
@@ -21,8 +21,11 @@ ALERT_COLUMNS = (
 finding_json: TypeAdapter[Finding] = TypeAdapter(Finding)
 
 
-def event_row(seq: int, place: int, event: AlertEvent) -> tuple[int, int, str, str, int, str, str, str, str, str]:
-    """Lay an event out as its row, without the hash."""
+EVENT_COLUMNS = "alert, vessel, at_ms, change, state, priority, was, actor, note"
+
+
+def event_row(seq: int, place: int, event: AlertEvent) -> tuple[int | str | None, ...]:
+    """Lay an event out as its row: seq, place, `EVENT_COLUMNS`; without the hash."""
     return (
         seq,
         place,
@@ -32,6 +35,7 @@ def event_row(seq: int, place: int, event: AlertEvent) -> tuple[int, int, str, s
         event.change.value,
         event.state.value,
         event.priority.word,
+        None if event.was is None else event.was.word,
         event.actor,
         event.note,
     )
@@ -79,6 +83,22 @@ def alert_from_row(row: Iterable[object]) -> Alert:
         ended_ms=_int(ended),
         acknowledged_ms=_int(acked),
         acknowledged_by=None if by is None else str(by),
+    )
+
+
+def event_from_row(row: Iterable[object]) -> AlertEvent:
+    """Make an event from its row, in the order of `EVENT_COLUMNS`."""
+    alert, vessel, at_ms, change, state, priority, was, actor, note = row
+    return AlertEvent(
+        alert=str(alert),
+        vessel=str(vessel),
+        at_ms=_int(at_ms) or 0,
+        change=AlertChange(str(change)),
+        state=AlertState(str(state)),
+        priority=Priority[str(priority).upper()],
+        actor=str(actor),
+        note=str(note),
+        was=None if was is None else Priority[str(was).upper()],
     )
 
 

@@ -2,20 +2,19 @@
 
 import json
 import threading
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from pathlib import Path
 
 from pydantic import TypeAdapter
 
-from monitor.model.alert import Alert, AlertChange, AlertEvent
+from monitor.model.alert import Alert, AlertEvent
 from monitor.model.finding import Finding
-from monitor.model.scale import AlertState, Priority
 from monitor.model.vessel import Vessel
 from monitor.model.views import Buckets, Newest, RejectLine, StoredRecord, VesselNow
 from monitor.store.buckets import read_buckets
 from monitor.store.newest import NewestReadings
 from monitor.store.reader import Reader, Row
-from monitor.store.rows import ALERT_COLUMNS, alert_from_row
+from monitor.store.rows import ALERT_COLUMNS, EVENT_COLUMNS, alert_from_row, event_from_row
 
 _VALID = "SELECT vessel, max(version) AS version FROM record GROUP BY vessel"
 _RECORD = "vessel, version, from_ms, actor, seq"
@@ -99,11 +98,9 @@ class JournalView:
     def events(self, alert: str) -> list[AlertEvent]:
         """Give what happened to an alert, oldest first."""
         rows = self._reader.rows(
-            "SELECT alert, vessel, at_ms, change, state, priority, actor, note FROM alert_event WHERE alert = ?"
-            " ORDER BY seq, place",
-            (alert,),
+            f"SELECT {EVENT_COLUMNS} FROM alert_event WHERE alert = ? ORDER BY seq, place", (alert,)
         )
-        return [_event(row) for row in rows]
+        return [event_from_row(row) for row in rows]
 
     def rejects(self) -> list[RejectLine]:
         """Give what was rejected, newest first."""
@@ -155,17 +152,3 @@ class JournalView:
 def _flat(text: str) -> list[Finding]:
     by_rule = _findings.validate_python(json.loads(text))
     return [finding for found in by_rule.values() for finding in found]
-
-
-def _event(row: Iterable[object]) -> AlertEvent:
-    alert, vessel, at_ms, change, state, priority, actor, note = row
-    return AlertEvent(
-        alert=str(alert),
-        vessel=str(vessel),
-        at_ms=int(str(at_ms)),
-        change=AlertChange(str(change)),
-        state=AlertState(str(state)),
-        priority=Priority[str(priority).upper()],
-        actor=str(actor),
-        note=str(note),
-    )

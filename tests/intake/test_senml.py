@@ -237,8 +237,8 @@ def numbers(unit: str) -> st.SearchStrategy[float]:
 
 
 def one_reading() -> st.SearchStrategy[tuple[str, str, int, float]]:
-    # From SenML's first absolute time on (2**28 s, in 1978) to the year 9999.
-    time = st.integers(2**28 * 1000, 253_402_300_799_999)
+    # From a second after SenML's first absolute time (2**28 s, in 1978) to the year 9999.
+    time = st.integers((2**28 + 1) * 1000, 253_402_300_799_999)
     return st.sampled_from(sorted(UNITS)).flatmap(
         lambda s: st.tuples(st.just(s), st.just(UNITS[s]), time, numbers(UNITS[s]))
     )

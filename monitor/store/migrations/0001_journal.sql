@@ -89,6 +89,7 @@ CREATE TABLE alert_event (
     change TEXT NOT NULL,
     state TEXT NOT NULL,
     priority TEXT NOT NULL,
+    was TEXT,
     actor TEXT NOT NULL,
     note TEXT NOT NULL,
     hash TEXT NOT NULL,
