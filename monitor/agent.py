@@ -156,6 +156,11 @@ class Agent:
 
     def submit(self, command: RecordVersion | Acknowledge) -> "Future[str | None]":
         """Hand in a command; the answer is an error in words, or None once it has been committed."""
+        yard = self.settings.yard.id
+        if isinstance(command, RecordVersion) and command.vessel.yard != yard:
+            refused: Future[str | None] = Future()
+            refused.set_result(f"yard: is {command.vessel.yard!r}, and this is the agent of {yard!r}")
+            return refused
         return self.writer.submit(command)
 
     def now_ms(self) -> int:

@@ -36,6 +36,7 @@ FIRST_RETRY_S = 0.05
 LONGEST_RETRY_S = 5.0
 DROP_AFTER_S = 5.0
 DRAIN_WITHIN_S = 3.0
+MOST_CAUSES_LOGGED = 1_000
 
 
 class Hearing(Protocol):
@@ -100,6 +101,7 @@ class Writer:
         self._heard_to_ms = journal.last_heard_ms()
         self._session = 0
         self._saved = self._saved_everything = time.monotonic()
+        self._told: set[tuple[str, str]] = set()
 
     def hear(self, hearing: Hearing) -> None:
         """Learn who brings the parcels."""
@@ -228,9 +230,18 @@ class Writer:
             self._finish(errand)
         if self._hearing is not None and parcels:
             self._hearing.ack(parcels)
+        self._tell_rejects(batch)
         if not batch.is_empty:
             self.last_commit_ms = time.time_ns() // 1_000_000
             self._committed(batch)
+
+    def _tell_rejects(self, batch: Batch) -> None:
+        """Log what was rejected once a cause and topic; the journal counts the rest."""
+        for _, reject in batch.rejects:
+            cause = (reject.reason.value, reject.topic)
+            if cause not in self._told and len(self._told) < MOST_CAUSES_LOGGED:
+                self._told.add(cause)
+                log.warning("rejected (%s) on %s: %s; others like it are only counted", *cause, reject.detail)
 
     def _finish(self, errand: Errand) -> None:
         work = errand.work
