@@ -1,0 +1,31 @@
+"""Run the benchmarks and print what they found. Nothing is asserted: a figure is a finding, not a test."""
+
+import os
+import platform
+import tempfile
+from pathlib import Path
+
+from tests.benchmarks.journal import journal_rates
+from tests.benchmarks.pipeline import pipeline_rates
+
+
+def main() -> None:
+    """Run them all."""
+    print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}\n")
+    with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
+        ours, bare = journal_rates(Path(folder))
+        print(f"journal: {ours:9,.0f} readings/s committed in batches of 500, roll-ups and indexes included")
+        print(
+            f"         {bare:9,.0f} rows/s by bare executemany into the reading table alone: ratio {ours / bare:.2f}\n"
+        )
+        for readings in (1, 5):
+            ours, bare = pipeline_rates(Path(folder), readings)
+            print(f"pipeline, {readings} reading{'s' * (readings > 1)} a message, Mosquitto, QoS 1:")
+            print(
+                f"         {ours:9,.0f} messages/s ({ours * readings:,.0f} readings/s) taken, judged, committed, acknowledged"
+            )
+            print(f"         {bare:9,.0f} messages/s by a counting paho subscriber: ratio {ours / bare:.2f}\n")
+
+
+if __name__ == "__main__":
+    main()
