@@ -59,7 +59,7 @@ class Changes:
             self._closed = True
             self._wake()
 
-    async def follow(self, since: int | None, *, at_least_s: float, beat_s: float) -> AsyncIterator[Change]:
+    def follow(self, since: int | None, *, at_least_s: float, beat_s: float) -> AsyncIterator[Change]:
         """Give what changes, from now on or since a seq.
 
         Args:
@@ -67,7 +67,9 @@ class Changes:
             at_least_s: least time between two changes; what happens meanwhile is told together.
             beat_s: without changes, an empty one is given this often.
         """
-        seen = self._seq if since is None else since
+        return self._follow(self._seq if since is None else since, at_least_s, beat_s)
+
+    async def _follow(self, seen: int, at_least_s: float, beat_s: float) -> AsyncIterator[Change]:
         while not self._closed:
             change = self._since(seen)
             if change is not None:

@@ -1,6 +1,6 @@
 """The simulator's winter, folded into a journal up to a day: a yard to look at while working on the pages.
 
-Run it: ``python tests/web/winter.py FOLDER --day 60`` serves it on a free port until it is stopped.
+Run it: ``python tests/web/served_winter.py FOLDER --day 60`` serves it on a free port until it is stopped.
 """
 
 import argparse
