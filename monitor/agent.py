@@ -94,6 +94,7 @@ class Agent:
         self._history = self._make_history(settings.history)
         self._web: uvicorn.Server | None = None
         self._serving: threading.Thread | None = None
+        self._stream_ms = self._fleet_ms()
         self.died: str | None = None
         self._stop_asked = threading.Event()
 
@@ -164,10 +165,10 @@ class Agent:
         return self.writer.submit(command)
 
     def now_ms(self) -> int:
-        """Give the agent's event time: the wall's, or the stream's last clock."""
+        """Give the agent's event time: the wall's, or the stream's last committed clock."""
         if self.settings.journal.clock is ClockMode.WALL:
             return time.time_ns() // 1_000_000
-        return self.fleet.clock_ms or max((w.state.now_ms for w in self.fleet.watches.values()), default=0)
+        return self._stream_ms
 
     def health(self) -> Health:
         """Say how the agent is."""
@@ -211,6 +212,7 @@ class Agent:
         return plan(batch.events, batch.alerts, self.fleet.vessel, self.settings.yard.duty)
 
     def _committed(self, batch: Batch) -> None:
+        self._stream_ms = self._fleet_ms()
         self.changes.publish(batch.last_seq, batch.vessels | {alert.vessel for alert in batch.alerts.values()})
         if batch.alerts:
             self._board.changed(batch.alerts)
@@ -218,6 +220,10 @@ class Agent:
             self._sender.wake()
         if batch.readings and self._history is not None:
             self._history.wake()
+
+    def _fleet_ms(self) -> int:
+        """Give the stream's time as it is committed: its last clock, before the first one the records' own time."""
+        return self.fleet.clock_ms or max((w.state.now_ms for w in self.fleet.watches.values()), default=0)
 
     def _make_sender(self, config: SmtpConfig | None) -> Sender | None:
         if config is None:
