@@ -11,10 +11,13 @@ from monitor.intake.senml import decode_pack
 from monitor.intake.sources import Message, Source, read_with_source
 from monitor.intake.times import time_order
 from monitor.intake.topics import Kind, Topics
-from monitor.model.parcel import ClockMessage, Marker, Parcel, RawReading, RejectReason
+from monitor.model.parcel import ClockMessage, ForecastMessage, Marker, Parcel, RawReading, RejectReason
 from monitor.model.ports import Directory
+from monitor.model.quantity import SPANS, Quantity
+from monitor.model.surroundings import LONGEST_FORECAST
 from monitor.model.vessel import Vessel
 
+_FORECAST = {"temperature": Channel("", "temperature", is_switch=False, unit=SPANS[Quantity.TEMPERATURE].unit)}
 LARGEST = 64 * 1024  # bytes; a pack of a thousand readings is smaller
 
 
@@ -62,6 +65,10 @@ class Reader:
                 parcel.rejects = [refusal.on(parcel.topic) for refusal in decoded.refusals]
             case Kind.CLOCK:
                 parcel.clock = ClockMessage(clock_ms(payload))
+            case Kind.FORECAST:
+                decoded = decode_pack(payload, _FORECAST)
+                parcel.rejects = [refusal.on(parcel.topic) for refusal in decoded.refusals]
+                parcel.forecast = _forecast(decoded.readings)
             case Kind.MARKER:
                 parcel.marker = Marker(marker_nonce(payload))
             case Kind.BARE | Kind.UNKNOWN:
@@ -99,3 +106,16 @@ class Reader:
         if known is None or known[0] is not vessel:  # a new version of her record is another object
             known = self._channels[vessel_id] = (vessel, channels_of(vessel))
         return known[1]
+
+
+def _forecast(readings: Sequence[RawReading]) -> ForecastMessage:
+    """Make a forecast of a pack's values, each for its own absolute time."""
+    hours = tuple((r.stated_ms, r.value) for r in readings if r.stated_ms is not None)
+    span = SPANS[Quantity.TEMPERATURE]
+    if not hours or len(hours) != len(readings):
+        raise Refusal(RejectReason.WRONG_TIME, "a forecast states an absolute time with each temperature")
+    if len(hours) > LONGEST_FORECAST:
+        raise Refusal(RejectReason.OVERSIZED, f"{len(hours)} times; a forecast has at most {LONGEST_FORECAST}")
+    if not all(span.low <= value <= span.high for _, value in hours):
+        raise Refusal(RejectReason.NOT_A_NUMBER, f"a temperature outside {span.low:g} to {span.high:g} degC")
+    return ForecastMessage(hours)

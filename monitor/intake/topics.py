@@ -16,6 +16,7 @@ class Kind(Enum):
     BARE = auto()
     CLOCK = auto()
     MARKER = auto()
+    FORECAST = auto()
     NOT_FOR_US = auto()
     UNKNOWN = auto()
 
@@ -63,13 +64,13 @@ class Topics:
 
     @property
     def forecast(self) -> str:
-        """Kept free for the weather forecast."""
+        """Where the weather forecast comes in: a SenML pack of ``temperature`` for times to come; it may be retained."""
         return f"{ROOT}/{self.yard}/forecast"
 
     @property
     def filters(self) -> tuple[str, ...]:
         """What the agent subscribes to. Marker and clock come in by it too, so they keep their place among readings."""
-        return (f"{ROOT}/{self.yard}/+/+",)
+        return (f"{ROOT}/{self.yard}/+/+", self.forecast)
 
     def covers(self, topic_filter: str) -> bool:
         """Whether all that a filter lets through comes in by `filters` already."""
@@ -89,7 +90,9 @@ class Topics:
                 if vessel in RESERVED_IDS:
                     return Address({self.marker: Kind.MARKER, self.clock: Kind.CLOCK}.get(topic, Kind.UNKNOWN))
                 return Address(Kind.READINGS if sensor == "readings" else Kind.BARE, vessel, sensor)
-            case [root, yard, "agent" | "forecast"] if root == ROOT and yard == self.yard:
+            case [root, yard, "forecast"] if root == ROOT and yard == self.yard:
+                return Address(Kind.FORECAST)
+            case [root, yard, "agent"] if root == ROOT and yard == self.yard:
                 return Address(Kind.NOT_FOR_US)
             case _:
                 return Address(Kind.UNKNOWN)

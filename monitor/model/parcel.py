@@ -50,6 +50,13 @@ class ClockMessage:
 
 
 @dataclass(frozen=True, slots=True)
+class ForecastMessage:
+    """Outside air foretold for the yard: (time ms UTC, degC) pairs."""
+
+    hours: tuple[tuple[int, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Marker:
     """Our own marker message come back: everything queued before it has been heard."""
 
@@ -70,6 +77,7 @@ class Parcel:
         rejects: what could not be used.
         clock: a clock message.
         marker: a marker of ours.
+        forecast: a weather forecast.
     """
 
     mid: int
@@ -81,3 +89,4 @@ class Parcel:
     rejects: list[Reject] = field(default_factory=list)
     clock: ClockMessage | None = None
     marker: Marker | None = None
+    forecast: ForecastMessage | None = None

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from monitor.intake.reader import LARGEST, Reader
 from monitor.intake.sources import Source
 from monitor.model.equipment import Sensor, Supply
-from monitor.model.parcel import ClockMessage, Marker, Parcel, RawReading, RejectReason
+from monitor.model.parcel import ClockMessage, ForecastMessage, Marker, Parcel, RawReading, RejectReason
 from monitor.model.quantity import Quantity
 from monitor.model.vessel import Mode, Vessel
 
@@ -92,8 +92,23 @@ def test_a_clock_and_a_marker_are_told_from_readings() -> None:
     assert read("layup/north/agent/marker", b"5f3a-1").marker == Marker("5f3a-1")
 
 
-@pytest.mark.parametrize("topic", ["layup/north/forecast", "layup/north/agent"])
-def test_the_forecast_and_our_own_state_are_taken_and_ignored(topic: str) -> None:
+def test_a_forecast_is_read_with_its_times() -> None:
+    pack = b'[{"bt":1700000000,"n":"temperature","u":"Cel","v":-1},{"n":"temperature","t":3600,"v":-3.5}]'
+    parcel = read("layup/north/forecast", pack)
+    assert parcel.forecast == ForecastMessage(((1_700_000_000_000, -1.0), (1_700_003_600_000, -3.5)))
+    assert (parcel.readings, parcel.rejects) == ([], [])
+
+
+def test_a_forecast_without_times_or_beyond_all_bounds_is_rejected() -> None:
+    assert only_reason("layup/north/forecast", b'[{"n":"temperature","v":-1}]') is RejectReason.WRONG_TIME
+    hot = b'[{"t":1700000000,"n":"temperature","v":900}]'
+    assert only_reason("layup/north/forecast", hot) is RejectReason.NOT_A_NUMBER
+    many = json.dumps([{"t": 1_700_000_000 + n, "n": "temperature", "v": 1} for n in range(401)]).encode()
+    assert only_reason("layup/north/forecast", many) is RejectReason.OVERSIZED
+
+
+@pytest.mark.parametrize("topic", ["layup/north/agent"])
+def test_our_own_state_is_taken_and_ignored(topic: str) -> None:
     assert read(topic, b"{}") == Parcel(7, 1, 3, retained=False, topic=topic)
 
 
@@ -139,7 +154,7 @@ def test_a_row_may_read_a_topic_below_the_vessels_own() -> None:
 
 
 def test_every_filter_is_subscribed_to_once_and_none_that_brings_nothing_new() -> None:
-    assert READER.filters == ("layup/north/+/+", "sensors/+/climate")
+    assert READER.filters == ("layup/north/+/+", "layup/north/forecast", "sensors/+/climate")
 
 
 def test_a_new_version_of_the_record_is_read_by_at_once() -> None:

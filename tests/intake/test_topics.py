@@ -14,9 +14,9 @@ def test_what_is_built_is_taken_apart_again() -> None:
     assert NORTH.parse(NORTH.marker) == Address(Kind.MARKER)
 
 
-def test_our_own_state_and_the_forecast_are_not_for_us() -> None:
+def test_our_own_state_is_not_for_us() -> None:
     assert NORTH.parse(NORTH.agent).kind is Kind.NOT_FOR_US
-    assert NORTH.parse(NORTH.forecast).kind is Kind.NOT_FOR_US
+    assert NORTH.parse(NORTH.forecast).kind is Kind.FORECAST
 
 
 @pytest.mark.parametrize(
@@ -39,7 +39,7 @@ def test_other_topics_are_unknown(topic: str) -> None:
 
 
 def test_the_marker_comes_by_the_same_filter_as_readings_and_so_behind_them() -> None:
-    assert NORTH.filters == ("layup/north/+/+",)
+    assert NORTH.filters == ("layup/north/+/+", "layup/north/forecast")
 
 
 @pytest.mark.parametrize(
