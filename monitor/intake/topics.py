@@ -69,7 +69,7 @@ class Topics:
 
     @property
     def filters(self) -> tuple[str, ...]:
-        """What the agent subscribes to. Marker and clock come in by it too, so they keep their place among readings."""
+        """What the agent subscribes to. Marker and clock come in by the first, in their place among the readings."""
         return (f"{ROOT}/{self.yard}/+/+", self.forecast)
 
     def covers(self, topic_filter: str) -> bool:
