@@ -29,10 +29,18 @@ class Series:
 
 @dataclass(frozen=True, slots=True)
 class LimitLine:
-    """A limit, named on its line; harm lies below it, or above."""
+    """A limit, named on its line.
+
+    Attributes:
+        name: what stands on the line.
+        value: where it lies.
+        holds_for: names of the series it is held against; a limit for none of them only stands there.
+        harm_above: harm lies above it; else below.
+    """
 
     name: str
     value: float
+    holds_for: frozenset[str] = frozenset()
     harm_above: bool = False
 
 

@@ -1,6 +1,6 @@
 """Which charts a vessel has, from her record, her readings and her alerts."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
@@ -69,7 +69,8 @@ class _Drawing:
         sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.TEMPERATURE]
         names = _names(sensors, outside=self.vessel.outside_sensor)
         series = [self._series(s, names[s.id]) for s in sensors]
-        return self._panel("temperatures", "Temperatures", "°C", 1, series, _protected_to(self.vessel.liquid_systems))
+        limits = _protected_to(self.vessel, names)
+        return self._panel("temperatures", "Temperatures", "°C", 1, series, limits)
 
     def humidity(self) -> Panel | None:
         sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.HUMIDITY]
@@ -207,17 +208,21 @@ def _names(sensors: Sequence[Sensor], outside: str | None) -> dict[str, str]:
     return names
 
 
-def _protected_to(systems: Sequence[LiquidSystem]) -> list[LimitLine]:
-    at: dict[float, list[str]] = {}
-    for system in systems:
+def _protected_to(vessel: Vessel, names: Mapping[str, str]) -> list[LimitLine]:
+    at: dict[float, list[LiquidSystem]] = {}
+    for system in vessel.liquid_systems:
         if system.state is SystemState.TREATED and system.tested_freeze_degc is not None:
-            at.setdefault(system.tested_freeze_degc, []).append(system.name.lower())
+            at.setdefault(system.tested_freeze_degc, []).append(system)
         elif system.state is not SystemState.DRAINED or not all(d.probed for d in system.drains):
-            at.setdefault(FROST_DEGC, []).append(system.name.lower())
-    return [
-        LimitLine(f"{'protected to' if value else 'freezes at'} {_degc(value)}: {_listed(names)}", value)
-        for value, names in sorted(at.items())
-    ]
+            at.setdefault(FROST_DEGC, []).append(system)
+    made = []
+    for value, systems in sorted(at.items()):
+        sensors = {system.sensor or vessel.outside_sensor for system in systems}
+        held = frozenset(names[sensor] for sensor in sensors if sensor is not None and sensor in names)
+        what = _listed([system.name.lower() for system in systems])
+        verb = "protected to" if value else "freezes at"
+        made.append(LimitLine(f"{verb} {_degc(value)}: {what}", value, held))
+    return made
 
 
 def _reaches(bilge: Bilge) -> list[tuple[str, float]]:
@@ -231,10 +236,11 @@ def _half_charged(batteries: Sequence[Battery]) -> list[LimitLine]:
             kind = battery_science.Chemistry(b.chemistry.value)
             volts = round(battery_science.rested_v_from_charge(kind, HALF_PCT, COOL_DEGC, b.nominal_v), 2)
             at.setdefault(volts, []).append(b.name)
-    return [
-        LimitLine(f"{f'{_listed(names)}: ' if len(batteries) > 1 else ''}half charged, rested: {volts:.2f} V", volts)
-        for volts, names in sorted(at.items())
-    ]
+    made = []
+    for volts, names in sorted(at.items()):
+        whose = f"{_listed(names)}: " if len(batteries) > 1 else ""
+        made.append(LimitLine(f"{whose}half charged, rested: {volts:.2f} V", volts, frozenset(names)))
+    return made
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from monitor.charts.gaps import gaps
-from monitor.charts.panel import Panel, Series
+from monitor.charts.panel import LimitLine, Panel, Series
 from monitor.model.scale import Flag
 
 HOUR_MS = 3_600_000
@@ -54,13 +54,21 @@ def _until(panel: Panel, series: Series, last_ms: int) -> str:
 
 
 def _limits(panel: Panel) -> Iterator[str]:
-    values = [v for s in panel.series for p in s.points for v in (p.low, p.high) if v is not None]
     for limit in panel.limits:
-        if limit.harm_above:
-            verb = "went above it" if max(values) > limit.value else "stayed below it"
-        else:
-            verb = "went below it" if min(values) < limit.value else "stayed above it"
-        yield f"{limit.name[:1].upper()}{limit.name[1:]}; readings {verb}."
+        said = f"{limit.name[:1].upper()}{limit.name[1:]}"
+        held = [_held(series, limit) for series in panel.series if series.name in limit.holds_for]
+        yield "; ".join([said, *(words for words in held if words)]) + "."
+
+
+def _held(series: Series, limit: LimitLine) -> str:
+    """Say on which side of a limit a line stayed; empty where it has no readings."""
+    if limit.harm_above:
+        highest = max((p.high for p in series.points if p.high is not None), default=None)
+        verb = "" if highest is None else "went above it" if highest > limit.value else "stayed below it"
+    else:
+        lowest = min((p.low for p in series.points if p.low is not None), default=None)
+        verb = "" if lowest is None else "went below it" if lowest < limit.value else "stayed above it"
+    return f"{series.name} {verb}" if verb else ""
 
 
 def _figure(panel: Panel, value: float) -> str:

@@ -4,6 +4,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
+from fastapi.middleware.gzip import GZipMiddleware
 
 from monitor.web import (
     api_alerts,
@@ -46,5 +47,6 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(page.router, include_in_schema=False)
     for part in (api_vessels, api_readings, api_alerts, api_intake):
         app.include_router(part.router, prefix="/api")
+    app.add_middleware(GZipMiddleware, minimum_size=2_000, compresslevel=5)
     app.add_middleware(Guard, hosts=deps.hosts, broken=problems.broken)
     return app

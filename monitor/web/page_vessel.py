@@ -92,7 +92,15 @@ def charts(
     palette = DARK if ground == "dark" else LIGHT
     made = _panels(deps, now, span, YardClock(deps.zone, deps.now_ms()))
     return JSONResponse(
-        {p.key: {"spec": specification(p, palette, columns=columns), "sentences": list(p.sentences)} for p in made}
+        {
+            p.key: {
+                "spec": specification(p, palette, columns=columns),
+                "sentences": list(p.sentences),
+                "unit": p.unit,
+                "digits": p.digits,
+            }
+            for p in made
+        }
     )
 
 

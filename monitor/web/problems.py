@@ -101,8 +101,9 @@ def answer(
         )
         body = problem.model_dump(exclude_none=True)
         return JSONResponse(body, status, media_type=MEDIA_TYPE, headers=dict(headers or {}))
+    heading = "Nothing here" if status == HTTPStatus.NOT_FOUND else phrase
     do = _DO.get(status, "Try again. If it stays so, look at the program's log.")
-    page = render(request, "error.html", status=status, phrase=phrase, detail=detail, mistakes=mistakes or (), do=do)
+    page = render(request, "error.html", status=status, phrase=heading, detail=detail, mistakes=mistakes or (), do=do)
     page.status_code = status
     page.headers.update(headers or {})
     return page

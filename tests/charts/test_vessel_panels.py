@@ -84,7 +84,7 @@ def test_levels_are_millimetres_with_the_high_mark_and_the_first_thing_water_rea
         ("high water: 100 mm", 100.0),
         ("reaches the starter motor: 280 mm", 280.0),
     ]
-    assert "High water: 100 mm; readings went above it." in bilge.sentences
+    assert "High water: 100 mm; Main bilge went above it." in bilge.sentences
 
 
 def test_the_coldest_surface_lies_between_outside_and_inside_by_its_factor() -> None:
@@ -121,3 +121,11 @@ def test_a_sensor_that_fell_silent_is_said_to_have() -> None:
 
     found = next(p for p in panels(tern(), short, [], T0, T0 + 24 * HOUR_MS, ZONE) if p.key == "temperatures")
     assert "Saloon, overhead: 11.0 °C throughout, not heard since 02:00 on 9 Dec." in found.sentences
+
+
+def test_a_limit_is_held_against_the_line_it_is_for() -> None:
+    # Outside air is below freezing; the heads' own thermometer and the galley's (which is outside air) tell them apart.
+    assert (
+        "Freezes at 0.0 °C: heads and galley; outside air went below it; saloon, under the table stayed above it."
+        in (made("temperatures").sentences)
+    )

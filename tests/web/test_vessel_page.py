@@ -80,7 +80,7 @@ def test_charts_come_as_specifications_for_every_span(client: httpx.Client, span
 def test_a_sentence_stands_beside_each_chart(client: httpx.Client) -> None:
     text = text_of(client.get("/vessels/amber-lark").text)
     assert "Outside air: −6.0 to 0.7 °C, lately −6.0 °C." in text  # noqa: RUF001
-    assert "High water: 100 mm; readings stayed below it." in text
+    assert "High water: 100 mm; Main bilge stayed below it." in text
     assert "Nothing was heard for 9 hours of it." in text
     assert "1 point marked with a cross cannot be trusted." in text
 

@@ -60,6 +60,19 @@ def test_the_vessel_page_draws_every_chart_without_a_complaint(open_window: Open
         assert window.complaints == []
 
 
+def test_one_moment_is_read_in_all_charts_at_once(open_window: Open) -> None:
+    page = open_window("/vessels/amber-lark").page
+    page.wait_for_selector("body[data-drawn]", timeout=30_000)
+    page.locator('[data-chart="volts"]').hover()
+    for key in ("temperatures", "humidity", "dew-point", "volts", "bilge"):
+        expect(page.locator(f"#reads-{key}")).to_contain_text(re.compile(r"^\w{3} \d"))
+        expect(page.locator(f'[data-chart="{key}"] .cursor')).to_be_visible()
+    times = {page.locator(f"#reads-{key}").inner_text().split(" · ")[0] for key in ("temperatures", "bilge")}
+    assert len(times) == 1
+    page.mouse.move(5, 5)
+    expect(page.locator("#reads-volts")).to_have_text("")
+
+
 def test_the_vessel_page_lives(yard: Yard, open_window: Open) -> None:
     page = open_window("/vessels/fern-island").page
     expect(page.locator(".verdict")).to_contain_text("Nothing needs doing")

@@ -240,11 +240,80 @@ async function draw() {
     if (chart === undefined) continue;
     // ast: expressions are walked and not compiled, as the page's policy asks. The other two would write style elements.
     const options = { ast: true, actions: false, renderer: "svg", defaultStyle: false, tooltip: false };
-    await embed(place, chart.spec, options);
+    const { view } = await embed(place, chart.spec, options);
+    drawn.set(place, { view, lines: linesOf(chart.spec), unit: chart.unit, digits: chart.digits });
+    place.append(cursorOf(place));
     const says = byId("says-" + place.dataset.chart);
     says.replaceChildren(...chart.sentences.map((text) => Object.assign(document.createElement("p"), { textContent: text })));
   }
   document.body.dataset.drawn = String(Number(document.body.dataset.drawn ?? 0) + 1);
+}
+
+// One moment read in all charts at once: whoever points at a night in one sees that night in the others.
+
+const drawn = new Map(); // place -> {view, lines, unit, digits}
+const moment = new Intl.DateTimeFormat("en-GB", {
+  timeZone: "UTC", // chart times are the yard's wall times, written as if they were UTC
+  weekday: "short",
+  day: "numeric",
+  month: "short",
+  hour: "2-digit",
+  minute: "2-digit",
+});
+
+function linesOf(spec) {
+  const lines = new Map();
+  for (const layer of spec.layer) {
+    if (layer.mark.type !== "line") continue;
+    for (const row of layer.data.values) {
+      if (!lines.has(row.s)) lines.set(row.s, []);
+      lines.get(row.s).push(row);
+    }
+  }
+  return lines;
+}
+
+function cursorOf(place) {
+  const cursor = document.createElement("span");
+  cursor.className = "cursor";
+  cursor.hidden = true;
+  if (place.dataset.pointed === undefined) {
+    place.dataset.pointed = "";
+    place.addEventListener("pointermove", (event) => pointAt(place, event.clientX));
+    place.addEventListener("pointerdown", (event) => pointAt(place, event.clientX));
+    place.addEventListener("pointerleave", pointAway);
+  }
+  return cursor;
+}
+
+function pointAt(place, clientX) {
+  const { view } = drawn.get(place);
+  const at = view.scale("x").invert(clientX - place.querySelector("svg").getBoundingClientRect().left - view.origin()[0]);
+  for (const [other, chart] of drawn) {
+    const scale = chart.view.scale("x");
+    const [from, to] = scale.range();
+    const left = Math.min(Math.max(scale(at), from), to);
+    const cursor = other.querySelector(".cursor");
+    cursor.hidden = false;
+    cursor.style.left = chart.view.origin()[0] + left + "px";
+    const read = [...chart.lines].map(([name, rows]) => nearest(name, rows, scale.invert(left), chart));
+    byId("reads-" + other.dataset.chart).textContent = moment.format(scale.invert(left)) + " \u00b7 " + read.join(" \u00b7 ");
+  }
+}
+
+function nearest(name, rows, at, chart) {
+  let best = null;
+  for (const row of rows) if (best === null || Math.abs(row.t - at) < Math.abs(best.t - at)) best = row;
+  const apart = rows.length > 1 ? (rows[rows.length - 1].t - rows[0].t) / (rows.length - 1) : Infinity;
+  if (best === null || best.v === null || Math.abs(best.t - at) > 2 * apart) return name + ": nothing heard";
+  return name + " " + best.v.toFixed(chart.digits).replace("-", "\u2212") + " " + chart.unit;
+}
+
+function pointAway() {
+  for (const place of drawn.keys()) {
+    place.querySelector(".cursor").hidden = true;
+    byId("reads-" + place.dataset.chart).textContent = "";
+  }
 }
 
 function drawSoon() {
