@@ -79,9 +79,8 @@ class _Drawing:
         dryer = self.vessel.dehumidifier
         limits = []
         if dryer is not None and dryer.running:
-            limits = [
-                LimitLine(f"dehumidifier holds below {dryer.hold_below_rh:.0f} %", dryer.hold_below_rh, harm_above=True)
-            ]
+            name = f"dehumidifier holds below {dryer.hold_below_rh:.0f} %"
+            limits = [LimitLine(name, dryer.hold_below_rh, frozenset(s.name for s in series), harm_above=True)]
         return self._panel("humidity", "Relative humidity", "%", 0, series, limits, ceiling=100.0)
 
     def dew_point(self) -> Panel | None:
@@ -108,11 +107,9 @@ class _Drawing:
                 continue
             series.append(self._series(sensor, bilge.name, factor=1000.0))
             of = f", {bilge.name.lower()}" if len(self.vessel.bilges) > 1 else ""
-            limits.append(
-                LimitLine(f"high water{of}: {bilge.high_m * 1000:.0f} mm", bilge.high_m * 1000, harm_above=True)
-            )
-            for what, at_m in bilge.harm_heights[:1]:
-                limits.append(LimitLine(f"reaches the {what}{of}: {at_m * 1000:.0f} mm", at_m * 1000, harm_above=True))
+            for what, at_m in (("high water", bilge.high_m), *_reaches(bilge)):
+                name, at_mm = f"{what}{of}: {at_m * 1000:.0f} mm", at_m * 1000
+                limits.append(LimitLine(name, at_mm, frozenset({bilge.name}), harm_above=True))
         return self._panel("bilge", "Bilge level", "mm", 0, series, limits, floor=0.0)
 
     def _panel(
