@@ -8,8 +8,8 @@ from fastapi.concurrency import run_in_threadpool
 from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
 from monitor.web import sight
+from monitor.web.commands import acknowledge_alert
 from monitor.web.deps import Deps
-from monitor.web.page_vessel import submit_acknowledgement
 from monitor.web.problems import ANSWERS
 from monitor.web.shapes import AcknowledgeIn, AlertOut, AlertWithEvents, EventOut
 from monitor.web.sight import Asking, Viewer
@@ -41,7 +41,7 @@ def alert(request: Request, viewer: Asking, alert_id: str) -> AlertWithEvents:
 async def acknowledge(request: Request, viewer: Asking, alert_id: str, who: AcknowledgeIn) -> AlertWithEvents:
     """Note that somebody has seen an alert."""
     deps: Deps = request.app.state.deps
-    await submit_acknowledgement(deps, viewer, alert_id, who.name, who.note)
+    await acknowledge_alert(deps, viewer, alert_id, who.name, who.note)
     return await run_in_threadpool(_with_events, deps, viewer, alert_id)
 
 

@@ -6,7 +6,7 @@ from fastapi import APIRouter, HTTPException, Query, Request
 from pydantic import AwareDatetime
 
 from monitor.web.deps import Deps
-from monitor.web.page_vessel import vessel_now
+from monitor.web.found import vessel_now
 from monitor.web.problems import ANSWERS, Mistake, ProblemError
 from monitor.web.shapes import ReadingsOut
 from monitor.web.sight import Asking

@@ -1,6 +1,5 @@
 """Vessels and their lay-up records, as data."""
 
-import asyncio
 import json
 import tomllib
 from typing import Annotated, Any, Literal
@@ -15,9 +14,10 @@ from monitor.model.inputs import RecordVersion
 from monitor.model.vessel import Vessel
 from monitor.web import sight
 from monitor.web.clock import YardClock
+from monitor.web.commands import hand_in
 from monitor.web.deps import Deps
+from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
-from monitor.web.page_vessel import COMMAND_TIMEOUT_S, vessel_now
 from monitor.web.problems import ANSWERS, Mistake, ProblemError
 from monitor.web.shapes import RecordOut, VesselOut
 from monitor.web.sight import Asking
@@ -87,13 +87,7 @@ async def put_record(
         raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
     made = _read(await request.body(), request.headers.get("content-type", ""), vessel_id)
     before = await run_in_threadpool(deps.records.record, vessel_id)
-    try:
-        pending = asyncio.wrap_future(deps.submit(RecordVersion(made, deps.now_ms(), by)))
-        error = await asyncio.wait_for(pending, COMMAND_TIMEOUT_S)
-    except TimeoutError as late:
-        raise ProblemError(503, "The watch did not answer in time; it may still have taken it.") from late
-    if error is not None:
-        raise ProblemError(409, error)
+    await hand_in(deps, RecordVersion(made, deps.now_ms(), by))
     stored = await run_in_threadpool(deps.records.record, vessel_id)
     if stored is None:
         raise ProblemError(503, "The watch took the record, but it is not in the journal yet.")

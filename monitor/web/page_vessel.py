@@ -1,26 +1,23 @@
 """The vessel page: how she stands, her alerts with what to do, her charts, and her lay-up record."""
 
-import asyncio
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Form, HTTPException, Query, Request
-from fastapi.concurrency import run_in_threadpool
+from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from monitor.charts import DARK, LIGHT, Panel, panels, specification
 from monitor.messages.words import Words, change_line, put_into_words
-from monitor.model.alert import Alert, AlertEvent
-from monitor.model.inputs import Acknowledge
+from monitor.model.alert import Alert
 from monitor.model.views import VesselNow
-from monitor.web import sight
 from monitor.web.clock import YardClock
+from monitor.web.commands import acknowledge_alert
 from monitor.web.deps import Deps
+from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
-from monitor.web.problems import ProblemError
 from monitor.web.ranks import Rank, rank_of, urgency
 from monitor.web.record_words import RecordWords
-from monitor.web.sight import Asking, Viewer
+from monitor.web.sight import Asking
 from monitor.web.spans import ChartSpan
 from monitor.web.templates import render
 from monitor.web.troubles import troubles
@@ -28,7 +25,6 @@ from monitor.web.troubles import troubles
 router = APIRouter()
 PIXELS = 720
 ENDED_SHOWN = 20
-COMMAND_TIMEOUT_S = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,55 +109,14 @@ async def acknowledge(
     note: Annotated[str, Form(max_length=500)] = "",
 ) -> Response:
     """Note that somebody has seen an alert, and show the vessel again."""
-    alert = await submit_acknowledgement(request.app.state.deps, viewer, alert_id, name, note)
+    alert = await acknowledge_alert(request.app.state.deps, viewer, alert_id, name, note)
     return RedirectResponse(f"/vessels/{alert.vessel}#alerts", status_code=303)
-
-
-def vessel_now(deps: Deps, viewer: Viewer, vessel_id: str) -> VesselNow:
-    """Find a vessel that this viewer may see.
-
-    Raises:
-        HTTPException: 404 where there is none; a vessel that may not be seen is not there.
-    """
-    found = deps.yard.vessels_now({vessel_id}) if sight.may_see(viewer, vessel_id) else []
-    if not found:
-        raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
-    return found[0]
-
-
-async def submit_acknowledgement(deps: Deps, viewer: Viewer, alert_id: str, name: str, note: str) -> Alert:
-    """Hand an acknowledgement to the agent, and wait until it has been committed.
-
-    Raises:
-        HTTPException: where there is no such alert.
-        ProblemError: where it cannot be done, in words.
-    """
-    alert = await run_in_threadpool(deps.alerts.alert, alert_id)
-    if alert is None or not sight.may_see(viewer, alert.vessel):
-        raise HTTPException(404, f"There is no alert {alert_id!r}.")
-    who = " ".join(name.split())
-    if not who:
-        raise ProblemError(422, "Write who you are: the next person wants to know whom to ask.")
-    if not alert.is_open:
-        raise ProblemError(409, "This alert has ended already; there is nothing left to acknowledge.")
-    command = Acknowledge(alert.vessel, alert.id, deps.now_ms(), who, " ".join(note.split()))
-    try:
-        error = await asyncio.wait_for(asyncio.wrap_future(deps.submit(command)), COMMAND_TIMEOUT_S)
-    except TimeoutError as late:
-        raise ProblemError(503, "The watch did not answer in time; it may still have taken it.") from late
-    if error is not None:
-        raise ProblemError(409, error)
-    return alert
 
 
 def _shown(deps: Deps, alert: Alert, now: VesselNow, clock: YardClock) -> AlertShown:
     words = put_into_words(alert.finding, now.stored.vessel, clock.zone, clock.now_ms)
-    log = [(e.at_ms, _log_line(e)) for e in deps.alerts.events(alert.id)]
+    log = [(e.at_ms, change_line(e)) for e in deps.alerts.events(alert.id)]
     return AlertShown(alert, rank_of(alert), words, log)
-
-
-def _log_line(event: AlertEvent) -> str:
-    return change_line(event)
 
 
 def _panels(deps: Deps, now: VesselNow, span: ChartSpan, clock: YardClock) -> list[Panel]:

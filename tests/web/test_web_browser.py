@@ -3,12 +3,13 @@
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from conftest import Served, Window
 from playwright.sync_api import Browser, expect
-from yards import HOUR_MS, Yard, frost, reading
+from yards import HOUR_MS, Yard, frost, reading, record
 
 from monitor.model.scale import Priority
 from monitor.web import Deps
@@ -28,6 +29,7 @@ def test_the_yard_page_lives(yard: Yard, open_window: Open) -> None:
     expect(rows.first).to_have_attribute("data-vessel", "fern-island", timeout=8_000)
     expect(rows.first).to_contain_text("Act now")
     expect(page.locator("#counts")).to_contain_text("2 Act now")
+    expect(page).to_have_title("(2) Eiderhythe Yard")
     expect(page.locator("#announce")).to_contain_text("Fern Island")
     assert rows.count() == 10
     assert window.complaints == []
@@ -182,6 +184,20 @@ def test_a_dead_line_is_said_and_healed(yard: Yard, deps: Deps, open_window: Ope
     finally:
         fresh.changes.close()
         again.stop()
+
+
+def test_the_first_vessel_appears_on_an_empty_page(
+    tmp_path: Path, cache_dir: Path, serve: Callable[[Deps], Served], browser: Browser
+) -> None:
+    yard = Yard(tmp_path / "empty.db")
+    page = browser.new_page()
+    page.goto(f"{serve(yard.deps(cache_dir)).address}/")
+    expect(page.get_by_text("No vessels yet")).to_be_visible()
+    page.wait_for_timeout(500)
+    yard.lay_up(record("first-one", "First One"))
+    expect(page.locator('[data-vessel="first-one"]')).to_contain_text("Not heard yet", timeout=8_000)
+    page.close()
+    yard.close()
 
 
 def test_a_search_finds_as_it_does_without_javascript(open_window: Open) -> None:

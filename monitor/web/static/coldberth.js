@@ -4,7 +4,7 @@ const page = document.body.dataset;
 const QUIET = 5;
 const SOON = 1;
 const FETCH_EVERY_MS = 2000;
-const CHARTS_EVERY_MS = 15000;
+const CHARTS_EVERY_MS = 8000;
 const SLOW_MS = 60000;
 const DEAD_AFTER_MS = 35000;
 const ASK_AT_MOST = 80;
@@ -36,13 +36,15 @@ function putParts(fresh) {
       all = false;
       continue;
     }
-    const open = new Set([...part.querySelectorAll("details[open]")].map((d) => d.closest("[id]").id));
+    const open = new Set([...part.querySelectorAll("details[open]")].map(nameOf));
     part.replaceWith(other);
-    for (const details of other.querySelectorAll("details")) if (open.has(details.closest("[id]").id)) details.open = true;
+    for (const details of other.querySelectorAll("details")) if (open.has(nameOf(details))) details.open = true;
   }
   remember();
   return all;
 }
+
+const nameOf = (details) => details.closest("[id]").id + details.firstElementChild.textContent;
 
 function showClock(text) {
   clockText = text;
@@ -83,6 +85,7 @@ async function freshRows(ids) {
     else list.querySelector(`[data-vessel="${CSS.escape(id)}"]`)?.remove();
   }
   for (const id of ["troubles", "counts"]) byId(id).innerHTML = fresh.getElementById(id).innerHTML;
+  document.title = fresh.title;
   showClock(fresh.getElementById("clock").textContent);
 }
 
@@ -126,6 +129,11 @@ async function flush() {
 
 async function freshPage() {
   const fresh = await fetched(location.href);
+  if ((fresh.getElementById("vessels") === null) !== (byId("vessels") === null)) {
+    location.reload(); // the first vessel has come, or what was searched for has gone
+    return;
+  }
+  document.title = fresh.title;
   if (fresh.body.dataset.seq !== undefined) since = Math.max(since, Number(fresh.body.dataset.seq));
   if (!putParts(fresh)) wantsAll = true;
   showClock(fresh.getElementById("clock").textContent);
@@ -330,6 +338,8 @@ function remember() {
       field.value = localStorage.getItem("name") ?? "";
       field.dataset.remembered = "";
     }
+    if (field.dataset.known !== undefined) continue;
+    field.dataset.known = "";
     field.addEventListener("input", () => delete field.dataset.remembered);
     field.form.addEventListener("submit", () => localStorage.setItem("name", field.value));
   }

@@ -1,0 +1,20 @@
+"""Finds what was asked for, where this viewer may see it."""
+
+from fastapi import HTTPException
+
+from monitor.model.views import VesselNow
+from monitor.web import sight
+from monitor.web.deps import Deps
+from monitor.web.sight import Viewer
+
+
+def vessel_now(deps: Deps, viewer: Viewer, vessel_id: str) -> VesselNow:
+    """Find a vessel that this viewer may see.
+
+    Raises:
+        HTTPException: 404 where there is none; a vessel that may not be seen is not there.
+    """
+    found = deps.yard.vessels_now({vessel_id}) if sight.may_see(viewer, vessel_id) else []
+    if not found:
+        raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
+    return found[0]
