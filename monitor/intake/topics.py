@@ -64,7 +64,7 @@ class Topics:
 
     @property
     def forecast(self) -> str:
-        """Where the weather forecast comes in: a SenML pack of ``temperature`` for times to come; it may be retained."""
+        """Where the forecast comes in: a SenML pack of ``temperature`` for times to come, retained or not."""
         return f"{ROOT}/{self.yard}/forecast"
 
     @property

@@ -48,6 +48,8 @@ class Finding:
         facts: further figures for the wording, by name; numbers in the unit their name ends in.
         on_delay_ms: how long it must hold before an alert opens at this priority.
         off_delay_ms: how long it must be gone before its alert returns.
+        covers: keys (``rule/subject``) of findings that are this one's consequences: while this one's alert stands they
+            open no alert of their own.
     """
 
     rule: str
@@ -64,3 +66,4 @@ class Finding:
     facts: dict[str, int | float | str | bool | None] = field(default_factory=dict)
     on_delay_ms: int = 0
     off_delay_ms: int = 0
+    covers: tuple[str, ...] = ()

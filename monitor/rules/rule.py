@@ -14,6 +14,7 @@ from typing import ClassVar, Generic, TypeVar
 from monitor.model.finding import Finding
 from monitor.model.reading import Reading
 from monitor.model.scale import Priority
+from monitor.model.surroundings import Surroundings
 from monitor.model.vessel import Vessel
 
 S = TypeVar("S")
@@ -65,6 +66,8 @@ class Rule(ABC, Generic[S]):
         hears_at_once: True where it is given a level before its flag has settled, and again when it has.
         limits: its table of limits.
         sensors: ids of the sensors it wants to be given.
+        surroundings: what is known of the yard now: its working time, its power plan, the forecast. The watch sets it, and
+            judges the rule again when it changes.
     """
 
     name: ClassVar[str]
@@ -74,9 +77,11 @@ class Rule(ABC, Generic[S]):
     hears_at_once: ClassVar[bool] = False
     limits: ClassVar[Limits]
     sensors: frozenset[str]
+    surroundings: Surroundings
 
     def __init__(self, record: Vessel) -> None:
         self.record = record
+        self.surroundings = Surroundings()
 
     @abstractmethod
     def see(self, state: S, reading: Reading) -> None:
