@@ -42,8 +42,9 @@ def vessels(request: Request, viewer: Asking) -> list[VesselOut]:
     """Give every vessel as she stands now, worst first."""
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
+    deaf = deps.health().deaf
     seen = [v for v in deps.yard.vessels_now() if sight.may_see(viewer, v.stored.vessel.id)]
-    lines = sorted(((line_for(v, clock), v) for v in seen), key=lambda pair: pair[0].order)
+    lines = sorted(((line_for(v, clock, deaf=deaf), v) for v in seen), key=lambda pair: pair[0].order)
     return [VesselOut.of(line, len(v.alerts)) for line, v in lines]
 
 
@@ -52,7 +53,7 @@ def vessel(request: Request, viewer: Asking, vessel_id: str) -> VesselOut:
     """Give a vessel as she stands now."""
     deps: Deps = request.app.state.deps
     now = vessel_now(deps, viewer, vessel_id)
-    return VesselOut.of(line_for(now, YardClock(deps.zone, deps.now_ms())), len(now.alerts))
+    return VesselOut.of(line_for(now, YardClock(deps.zone, deps.now_ms()), deaf=deps.health().deaf), len(now.alerts))
 
 
 @router.get("/vessels/{vessel_id}/record", response_model=RecordOut)

@@ -35,6 +35,11 @@ class Health:
     since_ms: int | None = None
     troubles: tuple[str, ...] = ()
 
+    @property
+    def deaf(self) -> bool:
+        """Whether nothing can be heard now."""
+        return not (self.connected and self.loop_alive)
+
 
 @dataclass(frozen=True, slots=True)
 class Deps:

@@ -43,8 +43,8 @@ class Line:
     order: str
 
 
-def line_for(now: VesselNow, clock: YardClock) -> Line:
-    """Make a vessel's line."""
+def line_for(now: VesselNow, clock: YardClock, *, deaf: bool) -> Line:
+    """Make a vessel's line; ``deaf`` where the watch itself hears nothing now, and can promise nothing."""
     vessel = now.stored.vessel
     alerts = sorted(now.alerts, key=urgency)
     worst = alerts[0] if alerts else None
@@ -55,7 +55,7 @@ def line_for(now: VesselNow, clock: YardClock) -> Line:
     if missing is not None and rank > Rank.NO_DATA:
         rank, text, worst, more = Rank.NO_DATA, missing, None, len(alerts)
     if text is None:
-        text = quiet_sentence(now, clock)
+        text = quiet_sentence(now, clock, deaf=deaf)
     return Line(
         vessel=vessel,
         rank=rank,
@@ -101,9 +101,11 @@ def unheard_after_ms(vessel: Vessel) -> int:
     )
 
 
-def quiet_sentence(now: VesselNow, clock: YardClock) -> str:
+def quiet_sentence(now: VesselNow, clock: YardClock, *, deaf: bool) -> str:
     """Say that nothing needs doing, and when that was last known."""
     heard = "never" if now.heard_ms is None else clock.at(now.heard_ms)
+    if deaf:
+        return f"Nothing was amiss when last heard, {heard}"
     return f"Nothing needs doing; heard {heard}"
 
 

@@ -59,7 +59,7 @@ def vessel(request: Request, viewer: Asking, vessel_id: str, span: ChartSpan = C
         seq=seq,
         now=now,
         record=record,
-        line=line_for(now, clock),
+        line=line_for(now, clock, deaf=deps.health().deaf),
         alerts=alerts,
         not_known=[put_into_words(f, record, clock.zone, clock.now_ms) for f in now.not_known],
         ended=[_shown(deps, a, now, clock) for a in ended[:ENDED_SHOWN]],

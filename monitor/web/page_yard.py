@@ -92,8 +92,9 @@ def rows(
 
 
 def _lines(deps: Deps, viewer: Viewer, clock: YardClock) -> list[Line]:
+    deaf = deps.health().deaf
     seen = [v for v in deps.yard.vessels_now() if sight.may_see(viewer, v.stored.vessel.id)]
-    return sorted((line_for(v, clock) for v in seen), key=lambda line: line.order)
+    return sorted((line_for(v, clock, deaf=deaf) for v in seen), key=lambda line: line.order)
 
 
 def _first(found: list[Line]) -> list[Line]:

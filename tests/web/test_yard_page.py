@@ -120,7 +120,11 @@ def test_the_fragment_has_only_the_vessels_asked_for(client: httpx.Client) -> No
 
 def test_troubles_of_the_watch_itself_stand_at_the_top(yard: Yard, client: httpx.Client) -> None:
     yard.health = replace(yard.health, connected=False, since_ms=yard.now_ms - HOUR_MS)
-    assert "Not connected to the broker since 17:02" in client.get("/").text
+    page = client.get("/").text
+    assert "Not connected to the broker since 17:02" in page
+    # Deaf, the watch promises nothing.
+    assert "Nothing was amiss when last heard, 18:00" in page
+    assert "Nothing needs doing" not in page
     yard.health = replace(yard.health, connected=True, loop_alive=False)
     assert "The watch has stopped" in client.get("/vessels/fern-island").text
 
