@@ -66,8 +66,8 @@ class Rule(ABC, Generic[S]):
         hears_at_once: True where it is given a level before its flag has settled, and again when it has.
         limits: its table of limits.
         sensors: ids of the sensors it wants to be given.
-        surroundings: what is known of the yard now: its working time, its power plan, the forecast. The watch sets it, and
-            judges the rule again when it changes.
+        surroundings: what is known of the yard now: its working time, its power plan, the forecast. The watch sets it
+            and judges the rule again when it changes.
     """
 
     name: ClassVar[str]
