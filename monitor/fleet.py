@@ -4,16 +4,26 @@ Pure but for the questions it asks of what is stored. The same inputs in the sam
 however they are cut, which is why a killed agent comes back to the same alerts.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from enum import Enum, auto
 from typing import Any, Protocol
 
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
-from monitor.model.inputs import Acknowledge, Clock, Deaf, Input, RecordVersion
+from monitor.model.inputs import (
+    Acknowledge,
+    CalendarVersion,
+    Clock,
+    Deaf,
+    ForecastVersion,
+    Input,
+    RecordVersion,
+    YardInput,
+)
 from monitor.model.parcel import Parcel, RawReading
 from monitor.model.reading import Reading
+from monitor.model.surroundings import Forecast, Surroundings, YardCalendar
 from monitor.model.vessel import Vessel
 from monitor.rules.rule import MINUTE_MS, Rule
 from monitor.snapshot import SnapshotError, read_snapshot, write_snapshot
@@ -92,12 +102,14 @@ class Fleet:
     Attributes:
         watches: every vessel's watch, by id.
         clock_ms: the last clock, None before the first.
+        surroundings: what is known of the yard.
         folded_again: what a start had to fold again from the lay-up on, and why, for the log.
     """
 
     def __init__(self, stored: Stored, last_seq: int = 0) -> None:
         self.watches: dict[str, Watch] = {}
         self.clock_ms: int | None = None
+        self.surroundings = Surroundings()
         self._stored = stored
         self._seq = last_seq
         self._batch = Batch(last_seq=last_seq)
@@ -135,6 +147,17 @@ class Fleet:
         self._batch.inputs.append((self._seq, clock))
         for watch in self.watches.values():
             self._fold(watch, clock)
+
+    def calendar(self, calendar: YardCalendar, at_ms: int) -> None:
+        """Let every rule know the yard's calendar from now on. The one that is known already is no input."""
+        if calendar != self.surroundings.calendar:
+            self._surround(CalendarVersion(calendar, at_ms))
+
+    def forecast(self, hours: Sequence[tuple[int, float]], at_ms: int) -> None:
+        """Let every rule know a forecast: (time ms UTC, degC) pairs. The one that is known already is no input."""
+        forecast, known = Forecast.of(at_ms, hours), self.surroundings.forecast
+        if known is None or forecast.hours != known.hours:
+            self._surround(ForecastVersion(forecast, at_ms))
 
     def deaf(self, from_ms: int, to_ms: int) -> None:
         """Note that the agent itself heard nothing between these times."""
@@ -204,6 +227,8 @@ class Fleet:
                 self.folded_again.append(f"{vessel}: snapshot {error}")
                 continue
             self.watches[vessel], seen_to[vessel] = watch, seq
+        if seen_to:
+            self.surroundings = self.watches[max(seen_to, key=seen_to.__getitem__)].state.surroundings
         for vessel, seq in first_seq.items():
             seen_to.setdefault(vessel, seq - 1)
         self._fold_again(past.inputs_since(min(seen_to.values(), default=self._seq)), seen_to)
@@ -216,7 +241,9 @@ class Fleet:
 
     def _fold_again(self, inputs: Iterable[tuple[int, Input]], seen_to: dict[str, int]) -> None:
         for seq, item in inputs:
-            if isinstance(item, (Clock, Deaf)):
+            if isinstance(item, YardInput):
+                if isinstance(item, (CalendarVersion, ForecastVersion)):
+                    self.surroundings = surrounded(self.surroundings, item)
                 for vessel, watch in self.watches.items():
                     if seq > seen_to[vessel]:
                         watch.fold(item)
@@ -296,10 +323,24 @@ class Fleet:
 
     def _fold_record(self, version: RecordVersion) -> None:
         watch = self.watches.get(version.vessel.id)
-        if watch is None:
-            self.watches[version.vessel.id] = Watch(version.vessel, version.at_ms)
-        else:
+        if watch is not None:
             self._fold(watch, version)
+            return
+        self.watches[version.vessel.id] = Watch(version.vessel, version.at_ms)
+        # Said again for her: what the yard knew before she came stands before her first input, where no start looks.
+        known = self.surroundings
+        if known.calendar != YardCalendar():
+            self._surround(CalendarVersion(known.calendar, version.at_ms))
+        if known.forecast is not None:
+            self._surround(ForecastVersion(known.forecast, version.at_ms))
+
+    def _surround(self, item: CalendarVersion | ForecastVersion) -> None:
+        self.surroundings = surrounded(self.surroundings, item)
+        self._seq += 1
+        self._batch.inputs.append((self._seq, item))
+        for watch in self.watches.values():
+            self._fold(watch, item)
+            self._unsaved.add(watch.record.id)
 
     def _fold(self, watch: Watch, item: Input) -> None:
         outcome = watch.fold(item)
@@ -317,3 +358,9 @@ class Fleet:
 
     def _count(self, what: str) -> None:
         self._batch.counts[what] = self._batch.counts.get(what, 0) + 1
+
+
+def surrounded(before: Surroundings, item: CalendarVersion | ForecastVersion) -> Surroundings:
+    """Give what is known of the yard after an input that changes it."""
+    change = {"calendar": item.calendar} if isinstance(item, CalendarVersion) else {"forecast": item.forecast}
+    return before.model_copy(update=change)

@@ -14,10 +14,11 @@ from monitor.alerting import Track, acknowledge, follow, next_change, settle
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.equipment import Sensor
 from monitor.model.finding import Finding
-from monitor.model.inputs import Acknowledge, Clock, Deaf, Input, RecordVersion
+from monitor.model.inputs import Acknowledge, CalendarVersion, Clock, Deaf, ForecastVersion, Input, RecordVersion
 from monitor.model.quantity import SPANS, Quantity
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag, Sure
+from monitor.model.surroundings import Forecast, Surroundings, YardCalendar
 from monitor.model.vessel import Vessel
 from monitor.quality import SensorQuality, assess
 from monitor.rules.book import RULES
@@ -39,6 +40,7 @@ class WatchState:
         due: when each rule is judged next, None where only a reading can change its answer.
         tracks: findings on their way to alerts, by rule and subject.
         unknown: what each rule cannot say, for the page.
+        surroundings: what is known of the yard.
     """
 
     now_ms: int
@@ -49,6 +51,7 @@ class WatchState:
     due: dict[str, int | None] = field(default_factory=dict)
     tracks: dict[str, dict[str, Track]] = field(default_factory=dict)
     unknown: dict[str, list[Finding]] = field(default_factory=dict)
+    surroundings: Surroundings = field(default_factory=Surroundings)
 
 
 @dataclass(slots=True)
@@ -85,6 +88,11 @@ class Watch:
         self._listeners = {s.id: tuple(r for r in self.rules if s.id in r.sensors) for s in record.sensors}
         self._high_m = {b.level_sensor: b.high_m for b in record.bilges if b.level_sensor is not None}
         self._due_ms = self._earliest_due()
+        self._surround()
+
+    def _surround(self) -> None:
+        for rule in self.rules:
+            rule.surroundings = self.state.surroundings
 
     def fold(self, item: Input) -> Outcome:
         """Fold one input. Inputs of other vessels must not be given."""
@@ -100,12 +108,17 @@ class Watch:
             self._fold_acknowledge(item, outcome)
         elif type(item) is Deaf:
             self._fold_deaf(item)
+        elif type(item) is CalendarVersion:
+            self._fold_surroundings({"calendar": item.calendar}, item.at_ms, outcome)
+        elif type(item) is ForecastVersion:
+            self._fold_surroundings({"forecast": item.forecast}, item.at_ms, outcome)
         return outcome
 
     def resume(self, state: WatchState) -> None:
         """Go on from a state that was kept."""
         self.state = state
         self._due_ms = self._earliest_due()
+        self._surround()
 
     def adopt(self, other: "Watch", open_alerts: list[Alert]) -> None:
         """Take over the rule states of another watch, with the alerts of those rules as they stand in the journal."""
@@ -175,6 +188,14 @@ class Watch:
         self._advance(version.at_ms, outcome)
         self.state.now_ms = max(self.state.now_ms, version.at_ms)
         self._bind(version.vessel)
+        for rule in self.rules:
+            self._make_due(rule)
+
+    def _fold_surroundings(self, change: dict[str, YardCalendar | Forecast], at_ms: int, outcome: Outcome) -> None:
+        self._advance(at_ms, outcome)
+        self.state.now_ms = max(self.state.now_ms, at_ms)
+        self.state.surroundings = self.state.surroundings.model_copy(update=change)
+        self._surround()
         for rule in self.rules:
             self._make_due(rule)
 
@@ -248,7 +269,11 @@ class Watch:
             track = tracks[subject] = Track()
         alert = track.alert
         before = None if alert is None else alert.finding
+        covers = _standing_covers(track)
         follow(track, finding, now_ms)
+        self._uncover(covers - _standing_covers(track))
+        if alert is None and self._is_covered(f"{rule}/{subject}"):
+            return next_change(track)  # a consequence of what is told already
         events = settle(track, self.record.id, rule, subject, now_ms)
         alert = track.alert or alert
         if alert is not None and (events or alert.finding != before):
@@ -257,3 +282,18 @@ class Watch:
         if track.alert is None and track.standing is None and not track.rising:
             del tracks[subject]
         return next_change(track)
+
+    def _is_covered(self, key: str) -> bool:
+        return any(key in _standing_covers(track) for track in self._all_tracks())
+
+    def _uncover(self, keys: set[str]) -> None:
+        """Have the rules judged again whose findings are no longer somebody else's consequences."""
+        freed = {key.partition("/")[0] for key in keys}
+        for rule in self.rules:
+            if rule.name in freed:
+                self._make_due(rule)
+
+
+def _standing_covers(track: Track) -> set[str]:
+    """Give the keys that a track's finding takes under it while it stands."""
+    return set() if track.standing is None or track.finding is None else set(track.finding.covers)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from monitor.model.alert import Alert, AlertEvent
-from monitor.model.inputs import Acknowledge, Clock, Deaf, RecordVersion
+from monitor.model.inputs import Acknowledge, Command, RecordVersion, YardInput
 from monitor.model.notice import Notice
 from monitor.model.parcel import Reject
 from monitor.model.reading import Reading
@@ -28,7 +28,7 @@ class Batch:
 
     readings: list[tuple[int, Reading]] = field(default_factory=list)
     settled: list[Reading] = field(default_factory=list)
-    inputs: list[tuple[int, Clock | RecordVersion | Acknowledge | Deaf]] = field(default_factory=list)
+    inputs: list[tuple[int, Command | YardInput]] = field(default_factory=list)
     events: list[tuple[int, int, AlertEvent]] = field(default_factory=list)
     alerts: dict[str, Alert] = field(default_factory=dict)
     notices: list[Notice] = field(default_factory=list)

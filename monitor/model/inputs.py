@@ -6,6 +6,7 @@ Each takes its place in the journal's one rising ``seq``. The watch is a functio
 from dataclasses import dataclass
 
 from monitor.model.reading import Reading
+from monitor.model.surroundings import Forecast, YardCalendar
 from monitor.model.vessel import Vessel
 
 
@@ -44,5 +45,22 @@ class Deaf:
     to_ms: int
 
 
+@dataclass(frozen=True, slots=True)
+class CalendarVersion:
+    """The yard's calendar from ``at_ms`` on."""
+
+    calendar: YardCalendar
+    at_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastVersion:
+    """The forecast that is known from ``at_ms`` on."""
+
+    forecast: Forecast
+    at_ms: int
+
+
 Command = RecordVersion | Acknowledge
-Input = Reading | Clock | RecordVersion | Acknowledge | Deaf
+YardInput = Clock | Deaf | CalendarVersion | ForecastVersion
+Input = Reading | RecordVersion | Acknowledge | YardInput

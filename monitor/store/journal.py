@@ -15,7 +15,16 @@ from pydantic import TypeAdapter
 
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
-from monitor.model.inputs import Acknowledge, Clock, Deaf, Input, RecordVersion
+from monitor.model.inputs import (
+    Acknowledge,
+    CalendarVersion,
+    Clock,
+    Deaf,
+    ForecastVersion,
+    Input,
+    RecordVersion,
+    YardInput,
+)
 from monitor.model.notice import Delivery
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag
@@ -37,7 +46,13 @@ from monitor.store.rows import (
 REJECT_TOPICS_KEPT = 1_000
 OTHER_TOPICS = "(other topics)"
 
-_KINDS: dict[str, type[Clock | Acknowledge | Deaf]] = {"clock": Clock, "acknowledge": Acknowledge, "deaf": Deaf}
+_KINDS: dict[str, type[Acknowledge | YardInput]] = {
+    "clock": Clock,
+    "acknowledge": Acknowledge,
+    "deaf": Deaf,
+    "calendar": CalendarVersion,
+    "forecast": ForecastVersion,
+}
 _bodies = {kind: TypeAdapter(made) for kind, made in _KINDS.items()}
 _kind_of = {made: kind for kind, made in _KINDS.items()}
 
