@@ -45,14 +45,19 @@ def freezables(record: Vessel, battery_error_k: float) -> Iterator[Freezable]:
         record: the lay-up record.
         battery_error_k: error of a battery's freezing point found from its volts, K.
     """
+    yield from liquid_freezables(record)
+    for battery in record.batteries:
+        if battery.chemistry is not Chemistry.LIFEPO4 and battery.voltage_sensor is not None:
+            yield _freezable(record, battery, "battery", None, battery_error_k)
+
+
+def liquid_freezables(record: Vessel) -> Iterator[Freezable]:
+    """Give every liquid system that can freeze; each has its freezing point."""
     for system in record.liquid_systems:
         point = system_point(system)
         if point is not None:
             how, freeze, error = point
             yield _freezable(record, system, how, freeze, error)
-    for battery in record.batteries:
-        if battery.chemistry is not Chemistry.LIFEPO4 and battery.voltage_sensor is not None:
-            yield _freezable(record, battery, "battery", None, battery_error_k)
 
 
 def _freezable(
