@@ -11,9 +11,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from monitor import quality
 from monitor.rules.rule import Rule
-from monitor.watch import Watch, WatchState
+from monitor.watch import Watch
+from monitor.watch_state import WatchState
 
-FORM = 1
+FORM = 2
 
 _state: TypeAdapter[WatchState] = TypeAdapter(WatchState)
 _rule_states: dict[type[Any], TypeAdapter[Any]] = {}
@@ -50,15 +51,21 @@ def read_snapshot(watch: Watch, text: str) -> tuple[type[Rule[Any]], ...]:
         state = _state.validate_python(document["state"])
     except (ValueError, KeyError, TypeError, ValidationError) as error:
         raise SnapshotError(f"cannot be read: {error}") from error
+    names = {rule.name for rule in watch.rules}
+    for kept in (state.rules, state.due, state.unknown, state.stumbles):
+        for gone in [name for name in kept if name not in names]:
+            del kept[gone]  # its tracks stay: the watch ends their alerts
     stale = []
     for rule in watch.rules:
-        if document["rules"].get(rule.name) == rule.version:
+        # A rule that had failed is folded again: the program may have been mended since.
+        if document["rules"].get(rule.name) == rule.version and rule.name not in state.stumbles:
             try:
                 state.rules[rule.name] = _rule_adapter(rule).validate_python(state.rules[rule.name])
             except (KeyError, ValidationError) as error:
                 raise SnapshotError(f"state of rule {rule.name} cannot be read: {error}") from error
         else:
             state.rules[rule.name] = rule.state_type()
+            state.stumbles.pop(rule.name, None)
             stale.append(type(rule))
     watch.resume(state)
     return tuple(stale)

@@ -180,10 +180,16 @@ def test_a_bare_number_that_may_be_old_is_stored_and_is_not_news(retained: bool,
     assert "engine-space" not in fleet.watches["tern"].state.newest
 
 
-def test_a_switch_counts_as_now_even_when_it_may_be_old() -> None:
+@pytest.mark.parametrize("retained", [True, False])
+def test_water_counts_as_now_even_when_it_may_be_old_and_tells_nothing_of_its_sensor(retained: bool) -> None:
     fleet = imported()
-    fleet.take(parcel(RawReading("tern", "bilge-float", 1.0)), at(1), caught_up=False)
-    assert "bilge-float" in fleet.watches["tern"].state.newest
+    fleet.take(parcel(RawReading("tern", "bilge-float", 1.0), retained=retained), at(1), caught_up=False)
+    assert [(a.rule, a.priority.word) for a in fleet.watches["tern"].open_alerts()] == [("bilge", "alarm")]
+    assert fleet.watches["tern"].state.newest == {}
+    # And what may be old clears nothing.
+    fleet.take(parcel(RawReading("tern", "bilge-float", 0.0), retained=retained), at(2), caught_up=False)
+    fleet.clock(at(20))
+    assert [a.returned_ms for a in fleet.watches["tern"].open_alerts() if a.rule == "bilge"] == [None]
 
 
 def test_acknowledging_an_unknown_alert_is_refused_in_words() -> None:

@@ -85,7 +85,10 @@ class Rule(ABC, Generic[S]):
 
     @abstractmethod
     def see(self, state: S, reading: Reading) -> None:
-        """Take a reading into the state. Event times may step back between sensors, never within one."""
+        """Take a reading into the state. Event times may step back between sensors, never within one.
+
+        A reading that is not news (it may be old) is only ever water, given to rules that hear all.
+        """
 
     def see_late(self, state: S, reading: Reading) -> None:
         """Take a reading that came after a newer one of its sensor: judge what happened unheard, and nothing else."""

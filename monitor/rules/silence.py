@@ -53,6 +53,8 @@ class Silence(Rule[SilenceState]):
 
     def see(self, state: SilenceState, reading: Reading) -> None:
         """Take that a sensor spoke, and how believable it was."""
+        if not reading.news:
+            return  # water that may be old: it says nothing of whether its sensor is heard now
         sensor, at = self.known[reading.sensor], reading.event_ms
         heard = state.sensors.get(sensor.id)
         if heard is None:
