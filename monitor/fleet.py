@@ -4,7 +4,7 @@ Pure but for the questions it asks of what is stored. The same inputs in the sam
 however they are cut, which is why a killed agent comes back to the same alerts.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from enum import Enum, auto
 from typing import Any, Protocol
@@ -59,7 +59,7 @@ class Past(Protocol):
         """Give every version of every record with its seq, in order."""
         ...
 
-    def inputs_since(self, seq: int, vessel: str | None = None) -> Iterator[tuple[int, Input]]:
+    def inputs_since(self, seq: int) -> Iterator[tuple[int, Input]]:
         """Give every input after a seq, in order."""
         ...
 
@@ -216,6 +216,7 @@ class Fleet:
         for seq, version in records:
             first_seq.setdefault(version.vessel.id, seq)
         stale: dict[str, tuple[type[Rule[Any]], ...]] = {}
+        spoilt: list[str] = []
         for vessel, (seq, text) in past.snapshots().items():
             versions = [v for at, v in records if v.vessel.id == vessel and at <= seq]
             if not versions:
@@ -225,6 +226,7 @@ class Fleet:
                 stale[vessel] = read_snapshot(watch, text)
             except SnapshotError as error:
                 self.folded_again.append(f"{vessel}: snapshot {error}")
+                spoilt.append(vessel)
                 continue
             self.watches[vessel], seen_to[vessel] = watch, seq
         if seen_to:
@@ -232,10 +234,14 @@ class Fleet:
         for vessel, seq in first_seq.items():
             seen_to.setdefault(vessel, seq - 1)
         self._fold_again(past.inputs_since(min(seen_to.values(), default=self._seq)), seen_to)
+        for vessel in spoilt:
+            self.watches[vessel].adopt(self.watches[vessel], past.open_alerts(vessel))
+        stale = {vessel: rules for vessel, rules in stale.items() if rules}
         for vessel, rules in stale.items():
-            if rules:
-                self.folded_again += [f"{vessel}: rule {rule.name} is of another version" for rule in rules]
-                self._fold_rules_again(vessel, rules, past)
+            names = ", ".join(rule.name for rule in rules)
+            self.folded_again.append(f"{vessel}: rules of another version, or that had failed: {names}")
+        if stale:
+            self._fold_rules_again(stale, past)
         self._unsaved = set(self.watches)
         self._batch = Batch(last_seq=self._seq)
 
@@ -256,20 +262,25 @@ class Fleet:
             else:
                 self.watches[vessel].fold(item)
 
-    def _fold_rules_again(self, vessel: str, rules: tuple[type[Rule[Any]], ...], past: Past) -> None:
+    def _fold_rules_again(self, stale: Mapping[str, tuple[type[Rule[Any]], ...]], past: Past) -> None:
         """Fold rules whose version has changed from the lay-up on.
 
         What they would have said then is past: their open alerts stay as they were committed, and the next tick brings
         them to what the rule says now.
         """
-        alone: Watch | None = None
-        for _, item in past.inputs_since(0, vessel):
-            if alone is not None:
-                alone.fold(item)
-            elif isinstance(item, RecordVersion):
-                alone = Watch(item.vessel, item.at_ms, rules)
-        if alone is not None:
-            self.watches[vessel].adopt(alone, past.open_alerts(vessel))
+        alone: dict[str, Watch] = {}
+        for _, item in past.inputs_since(0):
+            if isinstance(item, YardInput):
+                for watch in alone.values():
+                    watch.fold(item)
+                continue
+            vessel = item.vessel.id if isinstance(item, RecordVersion) else item.vessel
+            if vessel in alone:
+                alone[vessel].fold(item)
+            elif vessel in stale and isinstance(item, RecordVersion):
+                alone[vessel] = Watch(item.vessel, item.at_ms, stale[vessel])
+        for vessel, watch in alone.items():
+            self.watches[vessel].adopt(watch, past.open_alerts(vessel))
 
     def _take_reading(self, raw: RawReading, arrived_ms: int | None, *, news: bool) -> None:
         watch = self.watches.get(raw.vessel)
@@ -279,15 +290,16 @@ class Fleet:
         if arrived_ms is None:
             arrived_ms = raw.stated_ms if raw.stated_ms is not None else watch.state.now_ms
         name = (raw.vessel, raw.sensor)
-        stated_ms = raw.stated_ms
-        if stated_ms is None:
-            stated_ms = arrived_ms + raw.offset_ms
+        stated_ms = arrived_ms + raw.offset_ms if raw.stated_ms is None else raw.stated_ms
+        fault = not watch.laid_up_ms <= stated_ms <= arrived_ms + AHEAD_ALLOWED_MS
+        known = self._known_value(name, stated_ms)
+        if known is not None:
+            if raw.stated_ms is not None and not self._is_another(watch, raw, known, fault=fault):
+                return
+            # Two bare numbers of one millisecond are two readings, and so is what a clock that stands still states.
+            stated_ms = arrived_ms if fault else stated_ms
             while self._known_value(name, stated_ms) is not None:
-                stated_ms += 1  # two bare numbers in one millisecond are two readings
-        elif (known := self._known_value(name, stated_ms)) is not None:
-            self._count("duplicate" if known == raw.value else "conflict")
-            return
-        fault = stated_ms > arrived_ms + AHEAD_ALLOWED_MS or stated_ms < watch.laid_up_ms
+                stated_ms += 1
         reading = Reading(
             vessel=raw.vessel,
             sensor=raw.sensor,
@@ -308,6 +320,17 @@ class Fleet:
         if reading.late:
             self._count("late")
         self._unsaved.add(raw.vessel)
+
+    def _is_another(self, watch: Watch, raw: RawReading, known: float, *, fault: bool) -> bool:
+        """Say whether a reading whose stated time is stored already is another one, and count what it is.
+
+        The first value wins, but not over water: a float that says *down* and *up* in one second is up. And a sensor
+        whose clock is at fault may state the same time for ever.
+        """
+        if fault:
+            return True
+        self._count("duplicate" if known == raw.value else "conflict")
+        return known != raw.value and watch.says_water(raw.sensor, raw.value)
 
     def _known_value(self, name: tuple[str, str], stated_ms: int) -> float | None:
         newest = self._newest.get(name)

@@ -86,7 +86,6 @@ class Judging:
             changes.append(rule.next_look(rule_state, now_ms))
         except Exception as error:  # noqa: BLE001 - as in give
             self._stumble(rule, error, now_ms)
-            changes.append(now_ms + STUMBLE_STANDS_MS)
         else:
             state.unknown[rule.name] = [f for f in findings if f.sure is Sure.NOT_KNOWN]
             said = {f.subject: f for f in findings}
@@ -94,6 +93,8 @@ class Judging:
             changes += [self._follow(rule.name, s, said.get(s), now_ms, outcome) for s in [*said, *gone]]
         if state.stumbles or state.tracks.get(OWN):
             changes.append(self._follow(OWN, rule.name, self._own_word(rule, now_ms), now_ms, outcome))
+            stumble = state.stumbles.get(rule.name)
+            changes.append(None if stumble is None else stumble.at_ms + STUMBLE_STANDS_MS)
         due = earliest(changes)
         state.due[rule.name] = None if due is None else self._next_tick(max(due, now_ms + 1))
         self._due_ms = self._earliest_due()

@@ -77,11 +77,16 @@ class Watch:
         self._bind(self.record)
 
     def adopt(self, other: "Watch", open_alerts: list[Alert]) -> None:
-        """Take over the rule states of another watch, with the alerts of those rules as they stand in the journal."""
+        """Take over the rule states of another watch, with the alerts of those rules as they stand in the journal.
+
+        Other than these rules' alerts nothing is touched; a watch that adopts itself takes all its alerts anew.
+        """
         for rule in other.rules:
             self.state.rules[rule.name] = other.state.rules[rule.name]
-            mine = [alert for alert in open_alerts if alert.rule == rule.name]
-            self.state.tracks[rule.name] = {alert.subject: Track.of(alert) for alert in mine}
+        names = set(self.state.tracks) if other is self else {rule.name for rule in other.rules}
+        for name in names | ({alert.rule for alert in open_alerts} if other is self else set()):
+            mine = [alert for alert in open_alerts if alert.rule == name]
+            self.state.tracks[name] = {alert.subject: Track.of(alert) for alert in mine}
         self._judging.judge_soon()
 
     def open_alerts(self) -> list[Alert]:

@@ -14,6 +14,7 @@ from monitor.model.batch import Batch
 from monitor.model.inputs import Acknowledge, RecordVersion
 from monitor.model.parcel import Parcel, RawReading
 from monitor.model.scale import AlertState
+from monitor.model.surroundings import YardCalendar
 from monitor.store.journal import Journal
 
 START = LAID_UP_MS
@@ -222,3 +223,42 @@ def test_a_clock_that_does_not_rise_is_no_input() -> None:
     fleet.clock(at(2))
     fleet.clock(at(1))
     assert fleet.hand_over().last_seq == 2
+
+
+def test_water_is_not_lost_to_a_first_value_of_the_same_second() -> None:
+    fleet = imported()
+    for value in (0.0, 1.0):
+        fleet.take(parcel(RawReading("tern", "bilge-float", value, at(1))), at(1), caught_up=True)
+    batch = fleet.hand_over()
+    assert [(r.stated_ms - at(1), r.value) for _, r in batch.readings] == [(0, 0.0), (1, 1.0)]
+    assert [a.rule for a in fleet.watches["tern"].open_alerts()] == ["bilge"]
+
+
+def test_a_sensor_whose_clock_stands_still_before_the_lay_up_is_heard_all_the_same() -> None:
+    fleet = imported()
+    for hour in range(1, 5):
+        fleet.take(
+            parcel(RawReading("tern", "bilge-float", float(hour == 4), 946_684_800_000)), at(hour), caught_up=True
+        )
+    assert [r.event_ms for _, r in fleet.hand_over().readings] == [at(1), at(2), at(3), at(4)]
+    assert [a.rule for a in fleet.watches["tern"].open_alerts()] == ["bilge"]
+
+
+def test_a_calendar_and_a_forecast_are_inputs_once(tmp_path: Path) -> None:
+    journal = Journal(tmp_path / "journal.sqlite")
+    fleet = Fleet(journal)
+    calendar = YardCalendar(zone="Europe/Oslo")
+    fleet.command(RecordVersion(boat(), START, "test"))
+    for _ in range(2):
+        fleet.calendar(calendar, at(1))
+        fleet.forecast([(at(2), -3.0), (at(3), -4.0)], at(1))
+    fleet.command(RecordVersion(boat(id="gull"), at(1), "test"))
+    journal.append(fleet.hand_over(Save.CHANGED))
+    again = Fleet(journal)
+    again.restore(journal)
+    assert again.surroundings == fleet.surroundings
+    for vessel in ("tern", "gull"):
+        known = again.watches[vessel].state.surroundings
+        assert known.calendar == calendar
+        assert known.forecast is not None
+        assert [hour.degc for hour in known.forecast.hours] == [-3.0, -4.0]

@@ -4,16 +4,19 @@ import json
 from pathlib import Path
 
 import pytest
-from boats import LAID_UP_MS, boat
+from boats import HOUR, LAID_UP_MS, boat
 from pytest_mock import MockerFixture
 from test_fleet import feed, week
 
 from monitor.fleet import Fleet, Save
+from monitor.model.alert import AlertChange
 from monitor.model.inputs import RecordVersion
+from monitor.rules.book import RULES
 from monitor.rules.frost import Frost
 from monitor.snapshot import SnapshotError, read_snapshot, write_snapshot
 from monitor.store.journal import Journal
 from monitor.watch import Watch
+from monitor.watch_state import Stumble
 
 
 def filled(path: Path, until: int) -> tuple[Fleet, Journal]:
@@ -59,7 +62,7 @@ def test_a_rule_of_another_version_is_folded_again_and_its_open_alert_stays(
     mocker.patch.object(Frost, "version", 99)
     again = Fleet(journal)
     again.restore(journal)
-    assert again.folded_again == ["tern: rule frost is of another version"]
+    assert again.folded_again == ["tern: rules of another version, or that had failed: frost"]
     assert again.watches["tern"].state.rules["frost"] == fleet.watches["tern"].state.rules["frost"]
     for item in week(3)[150:]:
         feed(again, item)
@@ -75,4 +78,30 @@ def test_a_spoilt_snapshot_is_folded_again_from_the_lay_up_on(tmp_path: Path) ->
     again = Fleet(journal)
     again.restore(journal)
     assert len(again.folded_again) == 1
-    assert again.watches["tern"].state == fleet.watches["tern"].state
+    assert again.watches["tern"].state.rules == fleet.watches["tern"].state.rules
+    # Whatever folding again would have called them: the alerts are those that people were told of.
+    told = sorted(again.watches["tern"].open_alerts(), key=lambda alert: alert.id)
+    assert told == sorted(journal.open_alerts("tern"), key=lambda alert: alert.id)
+
+
+def test_an_alert_of_a_rule_that_the_program_no_longer_has_is_ended(tmp_path: Path, mocker: MockerFixture) -> None:
+    fleet, journal = filled(tmp_path / "journal.sqlite", 150)
+    assert "frost" in {a.rule for a in fleet.watches["tern"].open_alerts()}
+    rest = tuple(rule for rule in RULES if rule is not Frost)
+    mocker.patch.object(Watch.__init__, "__defaults__", (rest,))
+    again = Fleet(journal)
+    again.restore(journal)
+    again.clock((again.clock_ms or 0) + HOUR)
+    changes = [e.change for _, _, e in again.hand_over().events if e.alert]
+    assert AlertChange.RETURNED in changes
+
+
+def test_a_rule_that_had_failed_is_folded_again_at_a_start(tmp_path: Path) -> None:
+    fleet, journal = filled(tmp_path / "journal.sqlite", 100)
+    fleet.watches["tern"].state.stumbles["frost"] = Stumble(fleet.clock_ms or 0, "ValueError: invented")
+    fleet.deaf(0, 1)
+    journal.append(fleet.hand_over(Save.EVERYTHING))
+    again = Fleet(journal)
+    again.restore(journal)
+    assert again.watches["tern"].state.stumbles == {}
+    assert len(again.folded_again) == 1

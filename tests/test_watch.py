@@ -1,6 +1,6 @@
 """The watch over one vessel: when rules are given what, and when they are judged."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import ClassVar
 
 from boats import HOUR, LAID_UP_MS, MINUTE, boat
@@ -219,3 +219,100 @@ def test_a_sensor_that_left_the_record_is_no_longer_listened_to() -> None:
     watch.fold(RecordVersion(boat(sensors=sensors, batteries=batteries), START + HOUR, "test"))
     watch.fold(read("house-volts", START + 2 * HOUR, 12.5))
     assert notes.seen == []
+
+
+def test_a_rule_that_fails_leaves_the_others_watching_and_says_so() -> None:
+    class Fails(Scripted):
+        name = "fails"
+
+        def see(self, state: Notes, reading: Reading) -> None:
+            if reading.value > 80:
+                raise ValueError("too hot to handle")
+            super().see(state, reading)
+
+    watch = Watch(boat(), START, (Fails, Scripted))
+    watch.fold(read("engine-space", START + 1, 81.0))
+    watch.fold(read("engine-space", START + HOUR, -3.0))
+    watch.fold(Clock(START + 2 * HOUR))
+    told = {(a.rule, a.subject, a.finding.kind) for a in watch.open_alerts()}
+    assert told == {("watch", "fails", "stumbled"), ("fails", "pipe", "cold"), ("scripted", "pipe", "cold")}
+    (own,) = [a for a in watch.open_alerts() if a.rule == "watch"]
+    assert "too hot to handle" in str(own.finding.facts["what"])
+    watch.fold(Clock(START + 26 * HOUR))
+    assert own.state is AlertState.RETURNED_UNACKNOWLEDGED
+
+
+def test_a_rule_that_cannot_judge_keeps_its_alerts_as_they_were() -> None:
+    class Fails(Scripted):
+        broken: ClassVar[bool] = False
+
+        def judge(self, state: Notes, now_ms: int) -> list[Finding]:
+            if self.broken:
+                raise ZeroDivisionError("invented")
+            return super().judge(state, now_ms)
+
+    watch, _ = watching(Fails)
+    watch.fold(read("engine-space", START + 1, -3.0))
+    watch.fold(Clock(START + HOUR))
+    Fails.broken = True
+    watch.fold(read("engine-space", START + 2 * HOUR, 3.0))
+    watch.fold(Clock(START + 3 * HOUR))
+    assert {(a.rule, a.state) for a in watch.open_alerts()} == {
+        ("scripted", AlertState.UNACKNOWLEDGED),
+        ("watch", AlertState.UNACKNOWLEDGED),
+    }
+
+
+def test_a_float_that_goes_up_by_a_clock_that_was_set_back_is_told_at_once() -> None:
+    watch, notes = watching()
+    watch.fold(read("bilge-float", START + HOUR, 0.0))
+    behind = Reading("tern", "bilge-float", START + 5 * MINUTE, START + 5 * MINUTE, START + 6 * MINUTE, 1.0)
+    watch.fold(behind)
+    assert not behind.late
+    assert notes.seen[-1][2] == 1.0
+    assert notes.judged[-1] == START + HOUR
+
+
+def test_a_float_that_was_up_long_ago_is_late() -> None:
+    watch, notes = watching()
+    watch.fold(read("bilge-float", START + 9 * HOUR, 0.0))
+    old = Reading("tern", "bilge-float", START + HOUR, START + HOUR, START + 9 * HOUR, 1.0)
+    watch.fold(old)
+    assert old.late
+    assert notes.late == [("bilge-float", START + HOUR, 1.0)]
+
+
+def test_a_backlog_behind_the_ticks_is_also_judged_as_late() -> None:
+    watch, notes = watching()
+    watch.fold(Clock(START + 6 * HOUR))
+    for hour in range(1, 6):
+        watch.fold(read("engine-space", START + hour * HOUR, -3.0))
+    assert len(notes.seen) == 5
+    assert [at for _, at, _ in notes.late] == [START + hour * HOUR for hour in range(1, 6)]
+
+
+def test_a_record_moves_no_clock() -> None:
+    watch, _ = watching()
+    watch.fold(RecordVersion(boat(), START + 10 * HOUR, "test"))
+    assert watch.state.now_ms == START
+
+
+def test_a_finding_takes_its_consequences_under_it_and_lets_them_go_again() -> None:
+    class Power(Scripted):
+        name = "power"
+
+        def judge(self, state: Notes, now_ms: int) -> list[Finding]:
+            return [replace(f, rule="power", covers=("scripted/pipe",)) for f in super().judge(state, now_ms)]
+
+        def see(self, state: Notes, reading: Reading) -> None:
+            state.cold = state.cold if reading.sensor == "engine-space" else reading.value < 0
+
+    watch = Watch(boat(), START, (Power, Scripted))
+    watch.fold(read("outside", START + 1, -3.0))
+    watch.fold(Clock(START + HOUR))
+    watch.fold(read("engine-space", START + 2 * HOUR, -3.0))
+    watch.fold(Clock(START + 3 * HOUR))
+    assert [a.rule for a in watch.open_alerts()] == ["power"]
+    watch.fold(read("outside", START + 4 * HOUR, 3.0))
+    watch.fold(Clock(START + 5 * HOUR))
+    assert {(a.rule, a.returned_ms is None) for a in watch.open_alerts()} == {("power", False), ("scripted", True)}

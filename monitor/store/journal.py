@@ -165,23 +165,21 @@ class Journal:
         for seq, from_ms, actor, document in rows.fetchall():
             yield seq, RecordVersion(Vessel.model_validate_json(document), from_ms, actor)
 
-    def inputs_since(self, seq: int, vessel: str | None = None) -> Iterator[tuple[int, Input]]:
-        """Give every input after a seq, in order; with a vessel, only what her watch is folded over."""
-        return merge(self._readings_since(seq, vessel), self._others_since(seq, vessel), key=itemgetter(0))
+    def inputs_since(self, seq: int) -> Iterator[tuple[int, Input]]:
+        """Give every input after a seq, in order."""
+        return merge(self._readings_since(seq), self._others_since(seq), key=itemgetter(0))
 
     def open_alerts(self, vessel: str) -> list[Alert]:
         """Give a vessel's open alerts as they were committed."""
         query = f"SELECT {ALERT_COLUMNS} FROM alert WHERE vessel = ? AND ended_ms IS NULL ORDER BY opened_ms, id"
         return [alert_from_row(row) for row in self._db.execute(query, (vessel,))]
 
-    def _readings_since(self, seq: int, vessel: str | None) -> Iterator[tuple[int, Reading]]:
+    def _readings_since(self, seq: int) -> Iterator[tuple[int, Reading]]:
         names = {key: pair for pair, key in self._series.items()}
-        query = "SELECT seq, series, stated_ms, event_ms, arrived_ms, value, mark FROM reading WHERE seq > ?"
-        arguments: list[object] = [seq]
-        if vessel is not None:
-            query += " AND series IN (SELECT id FROM series WHERE vessel = ?)"
-            arguments.append(vessel)
-        for at, key, stated, event, arrived, value, mark in self._db.execute(f"{query} ORDER BY seq", arguments):
+        query = (
+            "SELECT seq, series, stated_ms, event_ms, arrived_ms, value, mark FROM reading WHERE seq > ? ORDER BY seq"
+        )
+        for at, key, stated, event, arrived, value, mark in self._db.execute(query, (seq,)):
             yield (
                 at,
                 Reading(
@@ -195,10 +193,9 @@ class Journal:
                 ),
             )
 
-    def _others_since(self, seq: int, vessel: str | None) -> Iterator[tuple[int, Input]]:
-        query, arguments = "SELECT seq, kind, at_ms, body FROM input WHERE seq > ?", [seq, vessel]
-        query += " AND (?2 IS NULL OR vessel IS NULL OR vessel = ?2) ORDER BY seq"
-        for at, kind, at_ms, body in self._db.execute(query, arguments):
+    def _others_since(self, seq: int) -> Iterator[tuple[int, Input]]:
+        query = "SELECT seq, kind, at_ms, body FROM input WHERE seq > ? ORDER BY seq"
+        for at, kind, at_ms, body in self._db.execute(query, (seq,)):
             if kind == "record":
                 document, actor = self._db.execute("SELECT document, actor FROM record WHERE seq = ?", (at,)).fetchone()
                 yield at, RecordVersion(Vessel.model_validate_json(document), at_ms, actor)
