@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from monitor.model.quantity import SPANS, Quantity
 from monitor.science.battery import Chemistry as Chemistry  # noqa: PLC0414 - handed on as a noun of the record
+from monitor.science.mould import Sensitivity as Sensitivity  # noqa: PLC0414 - handed on as a noun of the record
 
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,47}$")]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
@@ -116,6 +117,13 @@ class Tester(StrEnum):
     LABORATORY = "laboratory"
 
 
+class Inhibitor(StrEnum):
+    """What keeps the coolant from eating the engine; how long it lasts follows from it."""
+
+    INORGANIC = "inorganic"
+    ORGANIC_ACID = "organic acid"
+
+
 class Drain(Document):
     """A drain that was opened, and whether it was probed afterwards so that it cannot be blocked by scale."""
 
@@ -126,7 +134,7 @@ class Drain(Document):
 class LiquidSystem(Document):
     """Anything aboard that can freeze, and its state at lay-up.
 
-    ``sensor`` is the thermometer at its lowest outboard point.
+    ``sensor`` is the thermometer at its lowest outboard point. ``changed`` is when its coolant was last renewed.
     """
 
     id: Slug
@@ -139,6 +147,7 @@ class LiquidSystem(Document):
     tester: Tester | None = None
     tested: date | None = None
     changed: date | None = None
+    inhibitor: Inhibitor | None = None
     drains: tuple[Drain, ...] = ()
     sensor: Slug | None = None
 
@@ -154,7 +163,10 @@ class LiquidSystem(Document):
 
 
 class Battery(Document):
-    """A battery bank: chemistry, size, what charges it, and the sensors on it."""
+    """A battery bank: chemistry, size, what charges it, what hangs on it, and the sensors on it.
+
+    ``feeds_pump`` marks the bank that runs the bilge pump. Where none is marked and there is only one, it is that one.
+    """
 
     id: Slug
     name: Name
@@ -162,15 +174,21 @@ class Battery(Document):
     capacity_ah: Positive
     nominal_v: Annotated[float, Field(ge=6, le=48)] = 12.0
     charger: bool = False
+    feeds_pump: bool = False
     budget_ma: Annotated[float, Field(ge=0, le=5_000)] = 5.0
     voltage_sensor: Slug | None = None
     temperature_sensor: Slug | None = None
+
+
+# More than any compartment of a yacht holds: a table that says so has its columns or its units mixed up.
+MOST_LITRES = 100_000.0
 
 
 class Bilge(Document):
     """A compartment that can hold water, its sensors, and the heights at which water does harm.
 
     Heights and levels are metres above the sensor's zero, as she sits now. ``dip_table`` pairs metres and litres.
+    ``pump_sensor`` tells whether there is power on the pump's own lead: it runs while there is.
     """
 
     id: Slug
@@ -184,11 +202,24 @@ class Bilge(Document):
     sole_m: Positive | None = None
     dip_table: tuple[tuple[float, float], ...] = ()
     pump_lph: Positive | None = None
+    pump_sensor: Slug | None = None
 
     @model_validator(mode="after")
     def _dip_table_rises(self) -> Self:
         if len(self.dip_table) == 1:
             raise ValueError("dip_table needs at least two rows of (metres, litres)")
+        span = SPANS[Quantity.LEVEL]
+        for number, (metres, litres) in enumerate(self.dip_table, 1):
+            if not span.low <= metres <= span.high:
+                raise ValueError(
+                    f"dip_table row {number} stands at {metres} m; levels lie between {span.low} and {span.high} m "
+                    "above the sensor's zero (metres come first, then litres)"
+                )
+            if not 0.0 <= litres <= MOST_LITRES:
+                raise ValueError(
+                    f"dip_table row {number} holds {litres} L; a bilge holds between 0 and {MOST_LITRES:.0f} L "
+                    "(metres come first, then litres)"
+                )
         for (m0, l0), (m1, l1) in pairwise(self.dip_table):
             if m1 <= m0 or l1 <= l0:
                 raise ValueError(f"dip_table must rise in both columns: ({m0}, {l0}) is followed by ({m1}, {l1})")
@@ -205,7 +236,9 @@ class Space(Document):
     """An enclosed space whose air is watched.
 
     ``surface_factor`` places its coldest surface between outside air (0) and the space's air (1), as f_Rsi of
-    ISO 13788 does; 0.3 for bare single-skin laminate is common practice, no source.
+    ISO 13788 does; 0.3 for bare single-skin laminate is common practice, no source. ``mould_class`` is that of what
+    lies against it (Ojanen, Viitanen et al. 2010): cloth, foam and finished wood are nearest to *sensitive*, bare
+    softwood is *very sensitive*, hard plastics are *medium resistant*.
     """
 
     id: Slug
@@ -213,6 +246,7 @@ class Space(Document):
     humidity_sensor: Slug
     temperature_sensor: Slug
     surface_factor: Annotated[float, Field(ge=0, le=1)] = 0.3
+    mould_class: Sensitivity = Sensitivity.SENSITIVE
 
 
 class Seacock(Document):
@@ -258,6 +292,22 @@ class ShorePower(Document):
 
     on: bool
     mains_sensor: Slug | None = None
+
+
+class Visit(Document):
+    """Somebody was aboard: the day in the yard, who, and what there was to say."""
+
+    on: date
+    by: Name
+    note: Note = ""
+
+
+class SafetyItem(Document):
+    """A piece of safety kit that has a date: the day from which it must be serviced or renewed."""
+
+    id: Slug
+    name: Name
+    due: date
 
 
 class Due(StrEnum):

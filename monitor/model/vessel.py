@@ -17,11 +17,13 @@ from monitor.model.equipment import (
     Heater,
     LiquidSystem,
     OpenItem,
+    SafetyItem,
     Seacock,
     Sensor,
     ShorePower,
     Slug,
     Space,
+    Visit,
 )
 from monitor.model.quantity import Quantity
 
@@ -86,6 +88,8 @@ class Vessel(BaseModel):
     heater: Heater | None = None
     shore_power: ShorePower = ShorePower(on=False)
     open_items: tuple[OpenItem, ...] = ()
+    visits: tuple[Visit, ...] = ()
+    safety_kit: tuple[SafetyItem, ...] = ()
 
     def sensor(self, sensor_id: str) -> Sensor | None:
         """Find a sensor by its id."""
@@ -122,7 +126,8 @@ class Vessel(BaseModel):
         yield from _repeats("sensors", (s.id for s in self.sensors))
         subjects = [s.id for s in self.liquid_systems] + [b.id for b in self.batteries]
         subjects += [b.id for b in self.bilges] + [s.id for s in self.spaces]
-        yield from _repeats("liquid_systems, batteries, bilges and spaces (one list of ids)", subjects)
+        subjects += [k.id for k in self.safety_kit]
+        yield from _repeats("liquid_systems, batteries, bilges, spaces and safety_kit (one list of ids)", subjects)
         yield from _repeats("seacocks", (s.id for s in self.seacocks))
         yield from _repeats("open_items (tags)", (str(i.tag) for i in self.open_items))
         for where, sensor_id, quantity in self._links():
@@ -145,6 +150,7 @@ class Vessel(BaseModel):
             links.append((f"bilges {bilge.id}.level_sensor", bilge.level_sensor, Quantity.LEVEL))
             links.append((f"bilges {bilge.id}.float_sensor", bilge.float_sensor, Quantity.FLOAT_SWITCH))
             links.append((f"bilges {bilge.id}.temperature_sensor", bilge.temperature_sensor, Quantity.TEMPERATURE))
+            links.append((f"bilges {bilge.id}.pump_sensor", bilge.pump_sensor, Quantity.MAINS))
         for space in self.spaces:
             links.append((f"spaces {space.id}.humidity_sensor", space.humidity_sensor, Quantity.HUMIDITY))
             links.append((f"spaces {space.id}.temperature_sensor", space.temperature_sensor, Quantity.TEMPERATURE))

@@ -1,8 +1,9 @@
-"""Damp: does the coldest surface dry again, and does the dehumidifier still dry her?
+"""Damp: does the coldest surface dry again, is mould coming, and does anything still dry her?
 
 The coldest surface lies between outside air and the space's own (the record's surface factor); where it is below the
-dew point of the air inside, it is wet. Unheated boats stand damp all winter, so only wet hours that fill half a week
-count, and a band of humidity is held only where the record says that a dehumidifier was left running.
+dew point of the air inside, it is wet, and before that damp enough for mould, whose index is carried through the
+winter. Unheated boats stand damp all winter, so only wet hours that fill half a week count, and a band of humidity is
+held only where the record says that a dehumidifier was left running. Of what is true of a space the worst is told.
 """
 
 from dataclasses import dataclass, field
@@ -13,35 +14,47 @@ from monitor.model.finding import Finding
 from monitor.model.reading import Reading, Seen
 from monitor.model.vessel import Vessel
 from monitor.rules.damp_drying import Drying, DryingHour, dry_hour
-from monitor.rules.damp_findings import RULE, Air, condensing, humid, not_known, stopped, unknown_drying
+from monitor.rules.damp_findings import (
+    RULE,
+    Air,
+    condensing,
+    heated,
+    humid,
+    mouldy,
+    not_known,
+    stopped,
+    unknown_drying,
+)
+from monitor.rules.damp_heat import Heating, heat_hour
 from monitor.rules.damp_hours import Hours, begin_hour, hear, mean
 from monitor.rules.damp_limits import LIMITS
-from monitor.rules.damp_surface import Surface, wet_hour
+from monitor.rules.damp_mould import Growth, grow
+from monitor.rules.damp_surface import Surface, air_hour, wet_hour
 from monitor.rules.mains import mains_of
 from monitor.rules.rule import HOUR_MS, Rule, earliest
-from monitor.science.air import mixing_ratio
 
 _STALE_INTERVALS = 3
 # One reading stands for this many of its own intervals at most.
 _STANDS_FOR_INTERVALS = 1.5
-_LEAST_DEGC, _MOST_DEGC = -44.0, 60.0
 
 
 @dataclass(slots=True)
 class DampState:
-    """What the rule keeps: the hour under way, each space's surface, the dehumidifier, and the mains sensor's word."""
+    """What the rule keeps: the hour under way, each space by its id, the dehumidifier, and the mains sensor's word."""
 
     hours: Hours = field(default_factory=Hours)
     surfaces: dict[str, Surface] = field(default_factory=dict)
+    growths: dict[str, Growth] = field(default_factory=dict)
+    heatings: dict[str, Heating] = field(default_factory=dict)
     drying: Drying = field(default_factory=Drying)
     mains: Seen | None = None
 
 
 class Damp(Rule[DampState]):
-    """Condensation on the coldest surface of every space, and the dehumidifier."""
+    """Condensation and mould on the coldest surface of every space, heat that dries nothing, and the dehumidifier."""
 
     name = RULE
-    version = 1
+    version = 2
     state_type = DampState
     limits = LIMITS
 
@@ -77,7 +90,7 @@ class Damp(Rule[DampState]):
         hear(hours, reading.sensor, reading.event_ms, reading.value)
 
     def judge(self, state: DampState, now_ms: int) -> list[Finding]:
-        """Say which spaces stay wet, and whether the dehumidifier dries its own."""
+        """Say the worst that is true of each space, and whether the dehumidifier dries its own."""
         if not self.record.mode.is_laid_up:
             return []
         found = []
@@ -92,13 +105,9 @@ class Damp(Rule[DampState]):
                     # Damp air and wet surfaces follow from it: one alert for one situation.
                     found.append(stopped(air, state.drying, machine, mains))
                     continue
-                elif state.drying.humid is not None:
-                    found.append(humid(air, state.drying, machine))
-                    continue
-            if not air.heard or not air.outside_heard:
-                found.append(not_known(air))
-            elif air.surface.wet:
-                found.append(condensing(air))
+            worst = self._worst(state, air, machine if dried else None)
+            if worst is not None:
+                found.append(worst)
         return found
 
     def next_look(self, state: DampState, now_ms: int) -> int | None:
@@ -108,6 +117,21 @@ class Damp(Rule[DampState]):
         sensors = state.hours.sensors
         ends = [sensors[s].at_ms + stale_ms + 1 for s, stale_ms in self.stale_ms.items() if s in sensors]
         return earliest([end for end in ends if end > now_ms])
+
+    def _worst(self, state: DampState, air: Air, machine: Dehumidifier | None) -> Finding | None:
+        """Give the finding of the highest priority on a space; of equals the one that explains the others."""
+        drying = state.drying
+        damp = humid(air, drying, machine) if machine is not None and air.heard and drying.humid is not None else None
+        if not air.heard or not air.outside_heard:
+            return damp or not_known(air)
+        heating, growth = state.heatings.get(air.space.id), air.growth
+        true = [
+            heated(air, heating, machine) if heating is not None and heating.undried else None,
+            mouldy(air, growth.held) if growth.held is not None else None,
+            damp,
+            condensing(air) if air.surface.wet else None,
+        ]
+        return max((f for f in true if f is not None), key=lambda f: f.priority, default=None)
 
     def _close(self, state: DampState, hour: int, passed: int) -> None:
         """Count the hour that is over, in every space whose humidity was heard in it."""
@@ -120,12 +144,15 @@ class Damp(Rule[DampState]):
                 continue
             rh = heard.total / heard.count
             stood = min(passed, self.stands_for_h[space.humidity_sensor])
+            pulled = False
             if outside_degc is not None:
-                surface = state.surfaces.setdefault(space.id, Surface())
-                factor = space.surface_factor
-                wet_hour(surface, hour, stood, rh=rh, degc=degc, outside_degc=outside_degc, factor=factor)
+                air = air_hour(hour, stood, rh, degc, outside_degc, space.surface_factor)
+                wet_hour(state.surfaces.setdefault(space.id, Surface()), air)
+                grow(state.growths.setdefault(space.id, Growth()), air, space.mould_class)
+                heat_hour(state.heatings.setdefault(space.id, Heating()), air)
+                # So much less water than outside air can hold, that something must be drying it.
+                pulled = air.inside_g < LIMITS["pulled"] * air.outside_most_g
             if self.machine is not None and self.machine.space == space.id:
-                pulled = outside_degc is not None and _is_pulled(degc, rh, outside_degc)
                 dry_hour(state.drying, DryingHour(hour, stood, rh, pulled), self.machine.hold_below_rh)
 
     def _air(self, state: DampState, space: Space, now_ms: int) -> Air:
@@ -133,6 +160,7 @@ class Damp(Rule[DampState]):
         return Air(
             space=space,
             surface=state.surfaces.get(space.id) or Surface(),
+            growth=state.growths.get(space.id) or Growth(),
             rh=state.hours.sensors.get(space.humidity_sensor),
             degc=state.hours.sensors.get(space.temperature_sensor),
             outside=None if outside is None else state.hours.sensors.get(outside),
@@ -151,17 +179,8 @@ def _running(record: Vessel) -> Dehumidifier | None:
     return machine if machine is not None and machine.running else None
 
 
-def _is_pulled(degc: float, rh: float, outside_degc: float) -> bool:
-    """Say whether the air holds so much less water than outside air can that something must be drying it."""
-    inside = mixing_ratio(_within(degc), min(max(rh, 0.0), 100.0))
-    return inside < LIMITS["pulled"] * mixing_ratio(_within(outside_degc), 100.0)
-
-
-def _within(degc: float) -> float:
-    return min(max(degc, _LEAST_DEGC), _MOST_DEGC)
-
-
 def _forget(state: DampState) -> None:
-    # Hatches stood open while somebody was aboard: counting begins again, and only the learnt level is kept.
+    # Hatches stood open while somebody was aboard: counting begins again. The learnt level is kept, and so is mould.
     state.surfaces.clear()
+    state.heatings.clear()
     state.drying = Drying(held=state.drying.held)

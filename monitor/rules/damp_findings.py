@@ -3,19 +3,23 @@
 from dataclasses import dataclass
 
 from monitor.model.equipment import Dehumidifier, DehumidifierKind, Space
-from monitor.model.finding import Figure, Finding
+from monitor.model.finding import Figure, Finding, TimeToHarm
 from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
 from monitor.rules.damp_drying import Drying, held_rh
+from monitor.rules.damp_heat import Heating
 from monitor.rules.damp_hours import Heard
 from monitor.rules.damp_limits import LIMITS
-from monitor.rules.damp_surface import Surface
+from monitor.rules.damp_mould import Growth
+from monitor.rules.damp_surface import Surface, within_degc
 from monitor.rules.mains import Mains
+from monitor.rules.rule import DAY_MS
 from monitor.science.air import mixing_ratio
 
 RULE = "damp"
 DEHUMIDIFIER = "dehumidifier"
 _G_PER_KG = 1000.0
+_DAY_S = DAY_MS / 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +28,7 @@ class Air:
 
     space: Space
     surface: Surface
+    growth: Growth
     rh: Heard | None
     degc: Heard | None
     outside: Heard | None
@@ -76,6 +81,50 @@ def humid(air: Air, drying: Drying, machine: Dehumidifier) -> Finding:
     )
 
 
+def heated(air: Air, heating: Heating, machine: Dehumidifier | None) -> Finding:
+    """Say that she is kept warm and nothing dries her."""
+    return _say(
+        air,
+        air.space.id,
+        kind="heat without drying",
+        priority=Priority.CAUTION,
+        figure=Figure(_surface_rh(air), LIMITS["mould_rh"], "%"),
+        sure=Sure.POSSIBLE,
+        causes=(*(() if machine is None else ("dehumidifier_off",)), "heat_alone", "closed_too_tight", "water_inside"),
+        first=("check_dehumidifier", "find_water", "open_vents")
+        if machine is not None
+        else ("find_water", "open_vents", "fit_dehumidifier"),
+        facts={"warmer_k": round(heating.warmer_k), "heated_h": heating.hours},
+    )
+
+
+def mouldy(air: Air, priority: Priority) -> Finding:
+    """Say that mould is near on the coldest surface, or has begun there."""
+    growth = air.growth
+    begun = growth.mould.index >= LIMITS["mould_index"]
+    low, high = growth.days_low, growth.days_high
+    doubtful = growth.mould.unheard_h > growth.heard_h / 4
+    return _say(
+        air,
+        air.space.id,
+        kind="mould",
+        priority=priority,
+        figure=Figure(round(growth.mould.index, 2), LIMITS["mould_index"], "index"),
+        harm=None if low is None else TimeToHarm(low * _DAY_S, None if high is None else high * _DAY_S),
+        sure=Sure.LIKELY if begun and not doubtful else Sure.POSSIBLE,
+        causes=("closed_too_tight", "water_inside", "wet_gear"),
+        first=("look_for_mould", "open_vents", "find_water", "lift_cushions")
+        if begun
+        else ("open_vents", "find_water", "lift_cushions"),
+        facts={
+            "begun": begun,
+            "days_low": None if low is None else round(low),
+            "days_high": None if high is None else round(high),
+            "unheard_h": round(growth.mould.unheard_h),
+        },
+    )
+
+
 def condensing(air: Air) -> Finding:
     """Say that the coldest surface is wet for too long."""
     surface = air.surface
@@ -91,7 +140,6 @@ def condensing(air: Air) -> Finding:
         facts={
             "wet_h": surface.wet_h,
             "known_h": surface.known_h,
-            "surface_degc": None if surface.surface_degc is None else round(surface.surface_degc, 1),
             "dew_degc": None if surface.dew_degc is None else round(surface.dew_degc, 1),
         },
     )
@@ -144,6 +192,7 @@ def _say(
     causes: tuple[str, ...],
     first: tuple[str, ...],
     never: tuple[str, ...] = ("no_portable_heater",),
+    harm: TimeToHarm | None = None,
     facts: dict[str, float | str | bool | None] | None = None,
 ) -> Finding:
     sensors = (air.space.humidity_sensor, air.space.temperature_sensor)
@@ -154,13 +203,13 @@ def _say(
         kind=kind,
         priority=priority,
         figure=figure,
-        harm=None,
+        harm=harm,
         sure=sure,
         causes=causes,
         first=first,
         never=never,
         rests_on=tuple(Seen(sensor, h.at_ms, h.value) for sensor, h in heard if h is not None),
-        facts={"name": air.space.name, "rh": _rh(air), **_degrees(air), **(facts or {})},
+        facts={"name": air.space.name, "rh": _rh(air), **_degrees(air), **_coldest(air), **(facts or {})},
         on_delay_ms=LIMITS.ms("on_delay"),
         off_delay_ms=LIMITS.ms("off_delay"),
     )
@@ -180,10 +229,19 @@ def _degrees(air: Air) -> dict[str, float | str | bool | None]:
         "outside_most_g_per_kg": None,
     }
     if known and air.rh is not None and inside is not None and outside is not None:
-        facts["inside_g_per_kg"] = round(_G_PER_KG * mixing_ratio(_within(inside.value), air.rh.value), 1)
-        facts["outside_most_g_per_kg"] = round(_G_PER_KG * mixing_ratio(_within(outside.value), 100.0), 1)
+        facts["inside_g_per_kg"] = round(_G_PER_KG * mixing_ratio(within_degc(inside.value), air.rh.value), 1)
+        facts["outside_most_g_per_kg"] = round(_G_PER_KG * mixing_ratio(within_degc(outside.value), 100.0), 1)
     return facts
 
 
-def _within(degc: float) -> float:
-    return min(max(degc, -44.0), 60.0)
+def _coldest(air: Air) -> dict[str, float | str | bool | None]:
+    surface_degc = air.surface.surface_degc
+    return {
+        "surface_degc": None if surface_degc is None else round(surface_degc, 1),
+        "surface_rh": _surface_rh(air),
+        "mould_index": round(air.growth.mould.index, 2),
+    }
+
+
+def _surface_rh(air: Air) -> float | None:
+    return None if air.surface.surface_rh is None else round(air.surface.surface_rh)

@@ -1,6 +1,7 @@
 """The damp rule's table of limits."""
 
 from monitor.rules.rule import Limit, Limits
+from monitor.science.mould import FIRST_GROWTH
 
 _OURS = "common practice, no source"
 
@@ -10,6 +11,27 @@ LIMITS = Limits(
     Limit("wet_deadband", 24.0, "h", "invented", "a dry day must not end it", "-"),
     Limit("known_hours", 120.0, "h", "invented", "most of the week must have been heard", "-"),
     Limit("week", 7.0, "d", "invented", "longer than one spell of weather", "-"),
+    # Mould on it
+    Limit(
+        "mould_index",
+        FIRST_GROWTH,
+        "-",
+        "Hukka and Viitanen 1999",
+        "first growth, under a microscope",
+        "clean and dry her",
+    ),
+    Limit("mould_near", 0.7, "-", "invented", "in a damp winter a week or two before it", "air and dry her"),
+    Limit("mould_begun", 0.4, "-", "invented", "under it a wet week looks like a wet winter", "-"),
+    Limit("mould_soon", 14.0, "d", "invented", "leaves time for a visit", "air and dry her"),
+    Limit("mould_deadband", 0.05, "-", "invented", "three days of its decline", "-"),
+    Limit("mould_rate", 7.0, "d", "invented", "longer than one spell of weather", "-"),
+    # Heat that dries nothing
+    Limit("heat_warmer", 5.0, "K", "invented", "more than a shut boat keeps of the day", "-"),
+    Limit("heat_rh", 70.0, "%", "invented", "the humidity looks fair", "-"),
+    Limit("heat_undried", 0.9, "-", "invented", "as wet as the coast outside: nothing was taken out", "dry her"),
+    Limit("heat_window", 48.0, "h", "invented", "longer than one night", "-"),
+    Limit("heat_hours", 24.0, "h", "invented", "half of two days", "dry her, or let the heat out"),
+    Limit("heat_deadband", 12.0, "h", "invented", "a dry day must not end it", "-"),
     # The dehumidifier
     Limit("held_over", 4.0, "%", _OURS, "above its held level by more than a humidistat's play", "go and look at it"),
     Limit("held_back", 2.0, "%", _OURS, "held again", "-"),
