@@ -38,6 +38,7 @@ from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
 from monitor.store.outbox import JournalOutbox
 from monitor.store.view import JournalView
+from monitor.wall import WallClock, wall_ms
 from monitor.web.app import create_app
 from monitor.web.changes import Changes
 from monitor.web.deps import LOOPBACK_HOSTS, Deps, Health
@@ -75,10 +76,11 @@ class Agent:
         self.fleet.restore(self._journal)
         for note in self.fleet.folded_again:
             log.warning("folded again from the lay-up on: %s", note)
+        self._wall = None if settings.journal.clock is ClockMode.STREAM else WallClock(self._journal.last_heard_ms())
         self.writer = Writer(
             self.fleet,
             self._journal,
-            settings.journal.clock,
+            self._wall,
             settings.journal.save_every_s,
             self._plan,
             self._committed,
@@ -166,9 +168,7 @@ class Agent:
 
     def now_ms(self) -> int:
         """Give the agent's event time: the wall's, or the stream's last committed clock."""
-        if self.settings.journal.clock is ClockMode.WALL:
-            return time.time_ns() // 1_000_000
-        return self._stream_ms
+        return self._stream_ms if self._wall is None else self._wall.now_ms()
 
     def health(self) -> Health:
         """Say how the agent is."""
@@ -191,7 +191,7 @@ class Agent:
             caught_up=self.writer.caught_up,
             loop_alive=alive,
             last_commit_ms=self.writer.last_commit_ms,
-            wall_ms=time.time_ns() // 1_000_000,
+            wall_ms=wall_ms(),
             since_ms=None,
             troubles=tuple(trouble for trouble in troubles if trouble),
         )

@@ -18,8 +18,8 @@ from monitor.model.batch import Batch
 from monitor.model.inputs import Acknowledge, RecordVersion
 from monitor.model.notice import Notice
 from monitor.model.parcel import Parcel, Reject, RejectReason
-from monitor.settings import ClockMode
 from monitor.store.journal import Journal
+from monitor.wall import WallClock, wall_ms
 
 log = logging.getLogger(__name__)
 
@@ -55,6 +55,11 @@ class Hearing(Protocol):
         """What stands in the latest connection's marker."""
         ...
 
+    @property
+    def caught_up(self) -> bool:
+        """Whether the present connection's marker has come back."""
+        ...
+
 
 @dataclass(slots=True)
 class Errand:
@@ -70,7 +75,7 @@ class Writer:
     Args:
         fleet: the watches, restored.
         journal: the journal.
-        clock: where *now* comes from.
+        wall: the wall clock; None where time comes from clock messages in the stream.
         save_every_s: how often changed watch states are saved.
         plan: what notices a batch's events ask for.
         committed: told of every batch after its commit.
@@ -80,19 +85,19 @@ class Writer:
         self,
         fleet: Fleet,
         journal: Journal,
-        clock: ClockMode,
+        wall: WallClock | None,
         save_every_s: float,
         plan: Callable[[Batch], list[Notice]],
         committed: Callable[[Batch], None],
     ) -> None:
         self.inbox: queue.SimpleQueue[Parcel | Errand | None] = queue.SimpleQueue()
         self.caught_up = False
-        self.last_commit_ms: int | None = None
+        self.last_commit_ms: int | None = None  # by the machine's own wall, for whoever watches us
         self.failing: str | None = None
         self.turned = time.monotonic()
         self._fleet = fleet
         self._journal = journal
-        self._clock = clock
+        self._wall = wall
         self._save_every_s = save_every_s
         self._plan = plan
         self._committed = committed
@@ -102,6 +107,7 @@ class Writer:
         self._session = 0
         self._saved = self._saved_everything = time.monotonic()
         self._told: set[tuple[str, str]] = set()
+        self._gave_up = False
 
     def hear(self, hearing: Hearing) -> None:
         """Learn who brings the parcels."""
@@ -123,9 +129,10 @@ class Writer:
         while not self._stopping.is_set():
             self.turn(self._collect(IDLE_WAIT_S))
         until = time.monotonic() + DRAIN_WITHIN_S
-        while (rest := self._collect(0.0)) and time.monotonic() < until:
+        while not self._gave_up and (rest := self._collect(0.0)) and time.monotonic() < until:
             self.turn(rest)
-        self._commit([], [], Save.EVERYTHING)
+        if not self._gave_up:
+            self._commit([], [], Save.EVERYTHING)
 
     def turn(self, items: Sequence[Parcel | Errand]) -> None:
         """Take some items in and commit them."""
@@ -161,11 +168,14 @@ class Writer:
         return items
 
     def _now_ms(self) -> int | None:
-        return time.time_ns() // 1_000_000 if self._clock is ClockMode.WALL else self._fleet.clock_ms
+        return self._fleet.clock_ms if self._wall is None else self._wall.now_ms()
 
     def _take(self, parcel: Parcel) -> None:
-        now_ms = self._now_ms()
-        if self._clock is ClockMode.WALL and now_ms is not None:
+        if self._wall is not None:
+            for raw in parcel.readings if self._wall.doubted else ():
+                if raw.stated_ms is not None:
+                    self._wall.hint(raw.stated_ms)
+            now_ms = self._wall.now_ms()
             if parcel.session != self._session:
                 self._session, self.caught_up = parcel.session, False
                 self._note_deafness(now_ms)
@@ -174,7 +184,7 @@ class Writer:
                 parcel.rejects.append(Reject(RejectReason.UNKNOWN_TOPIC, parcel.topic, reason))
             if self._is_own_marker(parcel):
                 self._note_deafness(now_ms)
-                self.caught_up = True
+                self._heard_to_ms, self.caught_up = now_ms, True
         elif parcel.clock is not None:
             self._fleet.clock(parcel.clock.at_ms)
         elif self._is_own_marker(parcel):
@@ -190,15 +200,26 @@ class Writer:
 
     def _tick(self) -> None:
         """Let the wall clock make a tick, where nothing waits to be heard."""
-        if self._clock is not ClockMode.WALL or not self.caught_up or not self.inbox.empty():
+        if self._wall is None or not self.caught_up or not self.inbox.empty():
             return
-        now_ms = time.time_ns() // 1_000_000
+        if self._hearing is None or not self._hearing.caught_up:
+            self.caught_up = False  # the broker is away: what is silent now is we
+            return
+        now_ms = self._wall.now_ms()
+        if self._heard_to_ms is not None and now_ms - self._heard_to_ms > DEAF_FROM_MS:
+            # This machine slept, or its clock was put right: what came meanwhile is still to be heard.
+            self._note_deafness(now_ms)
+            self._hearing.drop(f"nothing was heard for {(now_ms - self._heard_to_ms) / 1000:.0f} s")
+            self._heard_to_ms, self.caught_up = now_ms, False
+            return
         self._heard_to_ms = now_ms
         minute = now_ms // MINUTE_MS * MINUTE_MS
         if self._fleet.clock_ms is None or minute > self._fleet.clock_ms:
             self._fleet.clock(minute)
 
     def _run_errand(self, errand: Errand, done: list[Errand]) -> None:
+        if not errand.answer.set_running_or_notify_cancel():
+            return  # whoever asked has gone
         if not isinstance(errand.work, (RecordVersion, Acknowledge)):
             done.append(errand)
             return
@@ -232,7 +253,7 @@ class Writer:
             self._hearing.ack(parcels)
         self._tell_rejects(batch)
         if not batch.is_empty:
-            self.last_commit_ms = time.time_ns() // 1_000_000
+            self.last_commit_ms = wall_ms()
             self._committed(batch)
 
     def _tell_rejects(self, batch: Batch) -> None:
@@ -280,5 +301,6 @@ class Writer:
                 self._hearing.drop(f"the journal cannot be written: {self.failing}")
                 dropped = True
             if self._stopping.wait(wait_s):
+                self._gave_up = True  # and nothing more is committed: the watches know what the journal does not
                 return False
             wait_s = min(2 * wait_s, LONGEST_RETRY_S)

@@ -15,8 +15,8 @@ from monitor.fleet import Fleet
 from monitor.model.batch import Batch
 from monitor.model.inputs import Acknowledge, Deaf, RecordVersion
 from monitor.model.parcel import ClockMessage, Marker, Parcel, RawReading
-from monitor.settings import ClockMode
 from monitor.store.journal import Journal
+from monitor.wall import WallClock
 from monitor.writer import Writer
 
 
@@ -26,6 +26,7 @@ class Ear:
     nonce = "ours"
 
     def __init__(self) -> None:
+        self.caught_up = True
         self.acked: list[int] = []
         self.dropped: list[str] = []
 
@@ -39,13 +40,13 @@ class Ear:
 class Bench:
     """A writer over a real journal, running in its own thread."""
 
-    def __init__(self, path: Path, clock: ClockMode) -> None:
+    def __init__(self, path: Path, wall: WallClock | None) -> None:
         self.path = path
         self.journal = Journal(path)
         self.fleet = Fleet(self.journal)
         self.fleet.restore(self.journal)
         self.batches: list[Batch] = []
-        self.writer = Writer(self.fleet, self.journal, clock, 60.0, lambda _batch: [], self.batches.append)
+        self.writer = Writer(self.fleet, self.journal, wall, 60.0, lambda _batch: [], self.batches.append)
         self.ear = Ear()
         self.writer.hear(self.ear)
         self.thread = threading.Thread(target=self.writer.run)
@@ -66,7 +67,7 @@ class Bench:
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[Bench]:
-    made = Bench(tmp_path / "journal.sqlite", ClockMode.STREAM)
+    made = Bench(tmp_path / "journal.sqlite", None)
     assert made.writer.submit(RecordVersion(boat(), LAID_UP_MS, "test")).result(5) is None
     yield made
     made.stop()
@@ -115,7 +116,7 @@ def test_what_cannot_be_committed_is_kept_unacknowledged_and_the_broker_is_dropp
 
 
 def test_a_stop_while_the_journal_cannot_be_written_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
-    bench = Bench(tmp_path / "journal.sqlite", ClockMode.STREAM)
+    bench = Bench(tmp_path / "journal.sqlite", None)
     bench.writer.submit(RecordVersion(boat(), LAID_UP_MS, "test")).result(5)
     bench.journal._db.execute("PRAGMA busy_timeout=10")
     other = sqlite3.connect(bench.path, isolation_level=None)
@@ -135,14 +136,14 @@ def test_a_command_is_answered_after_its_commit(bench: Bench) -> None:
 
 
 def test_a_stop_saves_every_watch_and_a_start_goes_on_from_it(tmp_path: Path) -> None:
-    first = Bench(tmp_path / "journal.sqlite", ClockMode.STREAM)
+    first = Bench(tmp_path / "journal.sqlite", None)
     first.writer.submit(RecordVersion(boat(), LAID_UP_MS, "test")).result(5)
     for hour in range(1, 30):
         first.writer.inbox.put(clock(2 * hour, hour))
         first.writer.inbox.put(reading(2 * hour + 1, hour, value=-25.0))
     first.until(lambda: 59 in first.ear.acked)
     first.stop()
-    second = Bench(tmp_path / "journal.sqlite", ClockMode.STREAM)
+    second = Bench(tmp_path / "journal.sqlite", None)
     try:
         ours = [(a.id, a.priority) for a in second.fleet.watches["tern"].open_alerts()]
         assert ours == [(a.id, a.priority) for a in first.fleet.watches["tern"].open_alerts()]
@@ -153,7 +154,7 @@ def test_a_stop_saves_every_watch_and_a_start_goes_on_from_it(tmp_path: Path) ->
 
 
 def test_clock_messages_are_not_heeded_by_the_wall(tmp_path: Path) -> None:
-    bench = Bench(tmp_path / "journal.sqlite", ClockMode.WALL)
+    bench = Bench(tmp_path / "journal.sqlite", WallClock(None))
     try:
         bench.writer.inbox.put(clock(1, 1))
         bench.until(lambda: bench.ear.acked == [1])
@@ -165,7 +166,7 @@ def test_clock_messages_are_not_heeded_by_the_wall(tmp_path: Path) -> None:
 
 
 def test_the_wall_ticks_only_once_our_own_marker_has_come_back(tmp_path: Path) -> None:
-    bench = Bench(tmp_path / "journal.sqlite", ClockMode.WALL)
+    bench = Bench(tmp_path / "journal.sqlite", WallClock(None))
     try:
         time.sleep(0.6)
         assert bench.fleet.clock_ms is None
@@ -182,20 +183,107 @@ def test_the_wall_ticks_only_once_our_own_marker_has_come_back(tmp_path: Path) -
         bench.stop()
 
 
-def test_our_own_deafness_is_recorded_when_we_hear_again(tmp_path: Path, mocker: MockerFixture) -> None:
-    wall = mocker.patch("monitor.writer.time.time_ns", return_value=(LAID_UP_MS + 10 * HOUR) * 1_000_000)
+class Hands:
+    """A wall that a test sets, and a clock that goes with it."""
+
+    def __init__(self, at_ms: int) -> None:
+        self.at_ms = at_ms
+
+    def clock(self) -> WallClock:
+        return WallClock(None, lambda: self.at_ms, lambda: self.at_ms)
+
+
+def marker(mid: int, session: int = 1) -> Parcel:
+    return Parcel(mid, 1, session, retained=False, topic="layup/quay/agent/marker", marker=Marker("ours"))
+
+
+def deafnesses(bench: Bench) -> list[tuple[float, float]]:
+    found = [i for batch in bench.batches for _, i in batch.inputs if isinstance(i, Deaf)]
+    return [((d.from_ms - LAID_UP_MS) / HOUR, (d.to_ms - LAID_UP_MS) / HOUR) for d in found]
+
+
+def test_our_own_deafness_is_recorded_when_we_hear_again(tmp_path: Path) -> None:
+    hands = Hands(LAID_UP_MS + 10 * HOUR)
     path = tmp_path / "journal.sqlite"
-    first = Bench(path, ClockMode.WALL)
+    first = Bench(path, hands.clock())
     first.writer.submit(RecordVersion(boat(), LAID_UP_MS, "test")).result(5)
-    first.writer.inbox.put(Parcel(1, 1, 1, retained=False, topic="layup/quay/agent/marker", marker=Marker("ours")))
+    first.writer.inbox.put(marker(1))
     first.until(lambda: first.fleet.clock_ms is not None)
     first.stop()
-    wall.return_value = (LAID_UP_MS + 15 * HOUR) * 1_000_000
-    second = Bench(path, ClockMode.WALL)
+    hands.at_ms = LAID_UP_MS + 15 * HOUR
+    second = Bench(path, hands.clock())
     try:
         second.writer.inbox.put(reading(2, 12))
         second.until(lambda: second.ear.acked == [2])
-        (deaf,) = [i for b in second.batches for _, i in b.inputs if isinstance(i, Deaf)]
-        assert (deaf.from_ms, deaf.to_ms) == (LAID_UP_MS + 10 * HOUR, LAID_UP_MS + 15 * HOUR)
+        assert deafnesses(second) == [(10, 15)]
     finally:
         second.stop()
+
+
+def test_a_broker_that_is_away_is_no_sensors_silence(tmp_path: Path) -> None:
+    hands = Hands(LAID_UP_MS + 10 * HOUR)
+    bench = Bench(tmp_path / "journal.sqlite", hands.clock())
+    try:
+        afloat = boat(mode="afloat laid up", plot=None, berth="N1")
+        bench.writer.submit(RecordVersion(afloat, LAID_UP_MS, "test")).result(5)
+        bench.writer.inbox.put(marker(1))
+        bench.writer.inbox.put(reading(2, 10))
+        bench.until(lambda: bench.fleet.clock_ms is not None)
+        bench.ear.caught_up = False  # the broker has gone
+        time.sleep(0.6)
+        hands.at_ms += 20 * HOUR
+        time.sleep(0.6)
+        assert bench.fleet.clock_ms == LAID_UP_MS + 10 * HOUR
+        bench.ear.caught_up = True
+        bench.writer.inbox.put(marker(3, session=2))
+        bench.until(lambda: bench.fleet.clock_ms == LAID_UP_MS + 30 * HOUR)
+        assert deafnesses(bench)[-1] == (10, 30)
+        assert [a.rule for a in bench.fleet.watches["tern"].open_alerts() if a.rule == "silence"] == []
+    finally:
+        bench.stop()
+
+
+def test_a_machine_that_slept_asks_for_what_came_meanwhile(tmp_path: Path) -> None:
+    hands = Hands(LAID_UP_MS + 10 * HOUR)
+    bench = Bench(tmp_path / "journal.sqlite", hands.clock())
+    try:
+        bench.writer.inbox.put(marker(1))
+        bench.until(lambda: bench.fleet.clock_ms is not None)
+        hands.at_ms += 4 * HOUR
+        bench.until(lambda: bool(bench.ear.dropped))
+        assert bench.ear.dropped == ["nothing was heard for 14400 s"]
+        bench.until(lambda: deafnesses(bench) == [(10, 14)])
+    finally:
+        bench.stop()
+
+
+def test_whoever_stopped_waiting_for_an_answer_stops_nothing_else(bench: Bench) -> None:
+    bench.journal._db.execute("PRAGMA busy_timeout=10")
+    other = sqlite3.connect(bench.path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    held = bench.writer.submit(RecordVersion(boat(name="Tern II"), LAID_UP_MS, "test"))
+    waiting = bench.writer.submit(RecordVersion(boat(name="Tern III"), LAID_UP_MS, "test"))
+    assert waiting.cancel()
+    other.execute("ROLLBACK")
+    other.close()
+    assert held.result(10) is None
+    assert bench.writer.submit(RecordVersion(boat(name="Tern IV"), LAID_UP_MS, "test")).result(10) is None
+    assert [v.vessel.name for _, v in bench.journal.records()] == ["Tern", "Tern II", "Tern IV"]
+
+
+def test_a_stop_in_the_middle_of_an_outage_saves_no_watch_that_knows_more_than_the_journal(tmp_path: Path) -> None:
+    bench = Bench(tmp_path / "journal.sqlite", None)
+    bench.writer.submit(RecordVersion(boat(), LAID_UP_MS, "test")).result(5)
+    bench.journal._db.execute("PRAGMA busy_timeout=10")
+    other = sqlite3.connect(bench.path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    bench.writer.inbox.put(reading(1, 1, value=1.0, sensor="bilge-float"))
+    bench.until(lambda: bench.writer.failing is not None)
+    bench.writer.stop()
+    other.execute("ROLLBACK")  # in the very moment of the stop the journal can be written again
+    bench.thread.join(10)
+    again = Fleet(bench.journal)
+    again.restore(bench.journal)
+    assert len(again.watches["tern"].open_alerts()) == len(bench.journal.open_alerts("tern"))
+    other.close()
+    bench.journal.close()
