@@ -32,7 +32,7 @@ from monitor.notify.mqtt import AlertBoard, AlertBrokerConfig
 from monitor.notify.plan import plan
 from monitor.notify.sender import Sender
 from monitor.notify.smtp import SmtpConfig, SmtpConnection
-from monitor.settings import ClockMode, Settings
+from monitor.settings import ClockMode, Settings, Web
 from monitor.store.history import CURSOR, History, HistoryConfig
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
@@ -94,6 +94,12 @@ class Agent:
         self._board = AlertBoard(_alert_broker(settings.broker), settings.yard.id, self._outbox, self._zone)
         self._sender = self._make_sender(settings.mail)
         self._history = self._make_history(settings.history)
+        # Bound before anything is started, so that a port that is taken ends the start with a plain error.
+        try:
+            self._listening = _listen(settings.web) if settings.web.enabled else None
+        except OSError:
+            self._lock.release()
+            raise
         self._web: uvicorn.Server | None = None
         self._serving: threading.Thread | None = None
         self._stream_ms = self._fleet_ms()
@@ -111,8 +117,8 @@ class Agent:
     def start(self) -> None:
         """Start every part."""
         self._writing.start()
-        if self.settings.web.enabled:
-            self._start_web()
+        if self._listening is not None:
+            self._start_web(self._listening)
             self._lock.tell(self.address)
             log.info("pages at %s", self.address)
         self.session.start()
@@ -129,7 +135,8 @@ class Agent:
             if follower is not None:
                 follower.stop()  # while the writer still takes word of what was sent
         self.writer.stop()
-        self._writing.join(JOIN_S)
+        if self._writing.is_alive():
+            self._writing.join(JOIN_S)
         self._board.stop()
         self.session.stop()
         if self._web is not None and self._serving is not None:
@@ -148,13 +155,17 @@ class Agent:
         """
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, self._ask_to_stop)
-        self.start()
-        while not self._stop_asked.wait(WATCH_EVERY_S):
-            self.session.check()
-            if self.died is not None:
-                log.critical("stopping: %s", self.died)
-                break
-        self.stop()
+        try:
+            self.start()
+            while not self._stop_asked.wait(WATCH_EVERY_S):
+                self.session.check()
+                if self._serving is not None and not self._serving.is_alive():
+                    self.died = self.died or "the server of the pages has died"
+                if self.died is not None:
+                    log.critical("stopping: %s", self.died)
+                    break
+        finally:
+            self.stop()
         return 0 if self.died is None else 1
 
     def submit(self, command: RecordVersion | Acknowledge) -> "Future[str | None]":
@@ -180,8 +191,8 @@ class Agent:
             troubles.append(self._sender.progress.failing and f"mail is not sent: {self._sender.progress.failing}")
             troubles.append(f"{refused} notices were refused and given up; the log names them" if refused else None)
         troubles.append(self._board.failing and f"alerts are not published over MQTT: {self._board.failing}")
-        if self._history is not None and self._history.failing is not None:
-            troubles.append(f"history is not sent: {self._history.failing}")
+        if self._history is not None and (self._history.failing is not None or not self._history.alive):
+            troubles.append(f"history is not sent: {self._history.failing or 'its thread has died'}")
         if self.writer.failing is not None:
             troubles.append(f"the journal cannot be written: {self.writer.failing}")
         if self._writing.is_alive() and not alive:
@@ -262,7 +273,7 @@ class Agent:
     def _page_of(self, vessel_id: str) -> str:
         return f"{self.settings.web.address or self.address or self.settings.web.public}/vessels/{vessel_id}"
 
-    def _start_web(self) -> None:
+    def _start_web(self, listening: socket.socket) -> None:
         web = self.settings.web
         deps = Deps(
             yard_name=self.settings.yard.name,
@@ -282,9 +293,6 @@ class Agent:
         config = uvicorn.Config(
             create_app(deps), web.host, web.port, log_level="warning", timeout_graceful_shutdown=2, server_header=False
         )
-        # Bound here and now, so that a port that is taken ends the start with a plain error.
-        family = socket.AF_INET6 if ":" in web.host else socket.AF_INET
-        listening = socket.create_server((web.host, web.port), family=family)
         self._web = uvicorn.Server(config)
         self._serving = threading.Thread(target=self._web.run, args=([listening],), name="pages", daemon=True)
         self._serving.start()
@@ -293,6 +301,19 @@ class Agent:
             time.sleep(0.02)
         if not self._web.started:
             raise OSError(f"the pages do not start at {web.host}:{web.port}")
+
+
+def _listen(web: Web) -> socket.socket:
+    """Bind the port of the pages.
+
+    Raises:
+        OSError: where it cannot be had.
+    """
+    family = socket.AF_INET6 if ":" in web.host else socket.AF_INET
+    try:
+        return socket.create_server((web.host, web.port), family=family)
+    except OSError as error:
+        raise OSError(f"the pages cannot be served at {web.host}:{web.port}: {error.strerror}") from error
 
 
 def _alert_broker(broker: BrokerConfig) -> AlertBrokerConfig:

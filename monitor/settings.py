@@ -130,7 +130,12 @@ def read_settings(path: Path) -> Settings:
         settings = Settings(**data)
     except ValidationError as error:
         raise SettingsError("\n".join(mistakes(error, str(path)))) from error
-    if settings.journal.path.is_absolute():
-        return settings
-    journal = settings.journal.model_copy(update={"path": path.parent / settings.journal.path})
-    return settings.model_copy(update={"journal": journal})
+    beside = path.parent
+    changes: dict[str, Table | BrokerConfig | SmtpConfig] = {
+        "journal": settings.journal.model_copy(update={"path": beside / settings.journal.path})
+    }
+    if settings.broker.ca_file is not None:
+        changes["broker"] = settings.broker.model_copy(update={"ca_file": beside / settings.broker.ca_file})
+    if settings.mail is not None and settings.mail.ca_file is not None:
+        changes["mail"] = settings.mail.model_copy(update={"ca_file": beside / settings.mail.ca_file})
+    return settings.model_copy(update=changes)

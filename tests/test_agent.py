@@ -2,6 +2,7 @@
 
 import json
 import signal
+import socket
 import subprocess
 import sys
 import threading
@@ -213,6 +214,22 @@ class TestAgent:
         assert second.returncode == 2
         assert "is written by another process" in second.stderr
         assert "Traceback" not in second.stderr
+
+    def test_a_port_of_the_pages_that_is_taken_is_said_and_leaves_nothing_running(self, yard: Yard) -> None:
+        with socket.create_server(("127.0.0.1", yard.web)):
+            done = yard.command("run")
+        assert done.returncode == 2
+        assert done.stderr.splitlines()[-1] == (
+            f"the agent cannot start: the pages cannot be served at 127.0.0.1:{yard.web}: Address already in use"
+        )
+
+    def test_readings_that_nobody_had_thought_of_leave_the_agent_watching(self, running: Yard) -> None:
+        running.publish("layup/quay/tern/bilge-level", "1e306")
+        running.publish("layup/quay/tern/engine-space", "-45")
+        running.publish(*float_is(1))
+        running.until(lambda: "alarm" in [a["priority"] for a in running.get("/api/alerts?open=true")])
+        assert running.process is not None
+        assert running.process.poll() is None
 
     def test_it_stops_cleanly_with_a_page_open(self, running: Yard) -> None:
         reading = threading.Thread(target=self.read_stream, args=(running,), daemon=True)

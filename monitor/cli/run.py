@@ -2,6 +2,7 @@
 
 import argparse
 import logging
+import sqlite3
 from pathlib import Path
 
 from monitor.agent import Agent
@@ -43,5 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
     except (JournalBusyError, JournalTooNewError) as error:
         raise TroubleError(str(error)) from error
     except OSError as error:
+        raise TroubleError(f"the agent cannot start: {error}") from error
+    except sqlite3.Error as error:
         raise TroubleError(f"{settings.journal.path}: the journal cannot be opened: {error}") from error
     return agent.run()

@@ -203,7 +203,9 @@ class Session:
         began = monotonic()
         while link.open and not self._stopping.is_set() and self._dropping is None:
             was_accepted = link.accepted
-            self._turn(link, reading=not self._paused and self._backlog() < MOST_WAITING)
+            # Until CONNECT is answered always read: nothing but the answer can come.
+            room = not self._paused and self._backlog() < MOST_WAITING
+            self._turn(link, reading=room or not link.answered)
             if link.accepted and not was_accepted:
                 self._welcome(link)
             if not link.answered and monotonic() - began > CONNACK_WITHIN_S:

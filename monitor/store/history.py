@@ -82,7 +82,21 @@ class History:
         if not self._thread.is_alive():
             self._reader.close()
 
+    @property
+    def alive(self) -> bool:
+        """Whether the thread runs."""
+        return self._thread.is_alive()
+
     def _run(self) -> None:
+        while not self._stopping.is_set():
+            try:
+                self._follow()
+            except Exception as error:  # the thread must outlive a journal that cannot be read just now
+                log.exception("history cannot be sent now; trying again in %.0f s", LONGEST_RETRY_S / 10)
+                self.failing = f"{type(error).__name__}: {error}"
+                self._stopping.wait(LONGEST_RETRY_S / 10)
+
+    def _follow(self) -> None:
         retry_s = FIRST_RETRY_S
         with InfluxDBClient(
             url=self._config.url,

@@ -7,9 +7,10 @@ from monitor.model.views import Newest
 from monitor.store.reader import Reader
 from monitor.store.rows import CLOCK_FAULT, NOT_NEWS
 
+# CROSS JOIN has SQLite go from the few series to one reading each; left to itself it walks through every reading.
 # Steps back over readings that were no news, or of a faulty clock, are few: either by the index alone.
 _FIRST = (
-    "SELECT s.vessel, s.sensor, r.event_ms, r.arrived_ms, r.value, r.flag FROM series s JOIN reading r ON"
+    "SELECT s.vessel, s.sensor, r.event_ms, r.arrived_ms, r.value, r.flag FROM series s CROSS JOIN reading r ON"
     " r.series = s.id AND r.stated_ms = (SELECT stated_ms FROM reading WHERE series = s.id AND mark & ? = 0"
     " ORDER BY stated_ms DESC LIMIT 1)"
 )
@@ -22,6 +23,7 @@ _FLAGS = (
     "SELECT s.sensor, r.flag FROM series s JOIN reading r ON r.series = s.id"
     " WHERE s.vessel = ? AND r.stated_ms = (SELECT max(stated_ms) FROM reading WHERE series = s.id)"
 )
+MOST_FOLLOWED = 50_000
 
 
 class NewestReadings:
@@ -63,16 +65,22 @@ class NewestReadings:
             return self._stored
 
     def _catch_up(self) -> None:
-        if self._seq is None:
-            found = self._reader.row("SELECT coalesce(max(seq), 0), count(*) FROM reading")
-            self._seq, self._stored = found or (0, 0)
-            for vessel, sensor, event, arrived, value, flag in self._reader.rows(_FIRST, (CLOCK_FAULT | NOT_NEWS,)):
-                self._take(vessel, sensor, Newest(event, arrived, value, Flag(flag)))
+        last = self._reader.row("SELECT coalesce(max(seq), 0) FROM reading")
+        last_seq = int(last[0]) if last else 0
+        if self._seq is None or last_seq - self._seq > MOST_FOLLOWED:
+            self._start_again(last_seq)
         for vessel, sensor, event, arrived, value, flag, mark, seq in self._reader.rows(_SINCE, (self._seq,)):
             self._seq = seq
             self._stored += 1
             if not mark & NOT_NEWS:
                 self._take(vessel, sensor, Newest(event, arrived, value, Flag(flag)))
+
+    def _start_again(self, last_seq: int) -> None:
+        """Look at the newest of each series instead of following all that came: at a start, or long after."""
+        more = self._reader.row("SELECT count(*) FROM reading WHERE seq > ? AND seq <= ?", (self._seq or 0, last_seq))
+        self._seq, self._stored = last_seq, self._stored + (int(more[0]) if more else 0)
+        for vessel, sensor, event, arrived, value, flag in self._reader.rows(_FIRST, (CLOCK_FAULT | NOT_NEWS,)):
+            self._take(vessel, sensor, Newest(event, arrived, value, Flag(flag)))
 
     def _take(self, vessel: str, sensor: str, reading: Newest) -> None:
         self._heard[vessel] = max(self._heard.get(vessel, reading.arrived_ms), reading.arrived_ms)
