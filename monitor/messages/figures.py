@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 MINUS = "−"  # noqa: RUF001 - a true minus sign is meant
 MINUTE_S, HOUR_S, DAY_S, WEEK_S = 60, 3_600, 86_400, 604_800
 _RECENT_DAYS = 6
+_YEAR_PLAIN_DAYS = 180  # in the winter at hand nobody asks which January
 
 Number = float | None
 
@@ -114,6 +115,12 @@ class Figures:
             if at.year != now.year:
                 day = f"{day} {at.year}"
         return f"{at:%H:%M}" if away == 0 else f"{day} {at:%H:%M}"
+
+    def day(self, at_ms: int, now_ms: int, zone: ZoneInfo) -> str:
+        """Give a day in the yard, for what is foretold and has no time of day: ``Fri 10 Jan``."""
+        at, now = datetime.fromtimestamp(at_ms / 1000, zone), datetime.fromtimestamp(now_ms / 1000, zone)
+        day = f"{self.calendar['weekdays'][at.weekday()]} {at.day} {self.calendar['months'][at.month - 1]}"
+        return day if at.year == now.year or 0 <= (at - now).days < _YEAR_PLAIN_DAYS else f"{day} {at.year}"
 
     def date_clock(self, at_ms: int, zone: ZoneInfo) -> str:
         """Give a time with its whole date, for what may be read on another day."""

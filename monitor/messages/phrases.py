@@ -120,6 +120,12 @@ def _filters(figures: Figures) -> Iterator[tuple[str, Callable[..., str]]]:
 
     yield "clock", clock
 
+    @pass_context
+    def day(context: Context, at_ms: int) -> str:
+        return figures.day(at_ms, context["now_ms"], context["zone"])
+
+    yield "day", day
+
 
 def _compiled(env: ImmutableSandboxedEnvironment, texts: Mapping[str, str]) -> dict[str, Template]:
     return {code: env.from_string(text) for code, text in texts.items()}

@@ -1,20 +1,25 @@
-"""Battery: is there enough charge in it, where is it going, and does its charger still hold it?
+"""Battery: is there enough charge in it, where is it going, and does its charger hold it, and not too hard?
 
 Volts tell the charge of a lead-acid battery only at rest; there the rule reads the charge, what is lost each day, the
 days to the next recharge, and the load that self-discharge does not explain. Where the record says that a charger is
 left on, it watches the float instead. Of lithium it says what volts cannot tell, and warns below the knee of its curve.
+Volts above any float for a day, or a battery that is hot, go before all else. Afloat, the battery that feeds the bilge
+pump must be able to run it for a day.
 """
 
 from monitor.model.finding import Finding
 from monitor.model.reading import Reading, Seen
 from monitor.model.scale import Priority
 from monitor.model.vessel import Mode, Vessel
-from monitor.rules.battery_bank import Bank, BatteryState, Plan, acid_degc, bank_of, plan_of
-from monitor.rules.battery_findings import RULE, cannot_tell, charger_lost, declining, low, no_volts, not_known
+from monitor.rules.battery_bank import Bank, BatteryState, Moment, Plan, acid_degc, bank_of, plan_of
+from monitor.rules.battery_findings import cannot_tell, charger_lost, declining, low, no_volts, not_known
 from monitor.rules.battery_float import follow_float, lost_from_ms
 from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import look_ahead
+from monitor.rules.battery_over import follow_over, is_hot, most_v, over_from_ms
+from monitor.rules.battery_over_findings import hot, overcharged
 from monitor.rules.battery_rest import median_v, rest
+from monitor.rules.battery_say import RULE
 from monitor.rules.battery_warmth import feel
 from monitor.rules.mains import Mains, mains_of
 from monitor.rules.rule import Rule, earliest, held_step
@@ -30,10 +35,10 @@ _JUDGED = {
 
 
 class Batteries(Rule[BatteryState]):
-    """Charge, decline, hidden load and charger of every battery."""
+    """Charge, decline, hidden load, charger and heat of every battery."""
 
     name = RULE
-    version = 1
+    version = 2
     state_type = BatteryState
     limits = LIMITS
 
@@ -42,14 +47,18 @@ class Batteries(Rule[BatteryState]):
         self.plans = {b.id: plan_of(b, record) for b in record.batteries}
         self.by_volts: dict[str, list[Plan]] = {}
         self.by_degc: dict[str, list[Plan]] = {}
+        self.by_place: dict[str, list[Plan]] = {}
         for plan in self.plans.values():
             if plan.battery.voltage_sensor is not None:
                 self.by_volts.setdefault(plan.battery.voltage_sensor, []).append(plan)
+            if plan.place_sensor is not None:
+                self.by_place.setdefault(plan.place_sensor, []).append(plan)
             degc = plan.battery.temperature_sensor or record.outside_sensor
             if degc is not None:
                 self.by_degc.setdefault(degc, []).append(plan)
         self.mains_sensor = record.shore_power.mains_sensor
-        self.sensors = frozenset({*self.by_volts, *self.by_degc, *([self.mains_sensor] if self.mains_sensor else [])})
+        mains = () if self.mains_sensor is None else (self.mains_sensor,)
+        self.sensors = frozenset({*self.by_volts, *self.by_degc, *self.by_place, *mains})
 
     def see(self, state: BatteryState, reading: Reading) -> None:
         """Take volts, a temperature or the mains in."""
@@ -58,6 +67,8 @@ class Batteries(Rule[BatteryState]):
             return
         for plan in self.by_degc.get(reading.sensor, ()):
             feel(bank_of(state, plan).warmth, reading.event_ms, reading.value, plan.lag_ms)
+        for plan in self.by_place.get(reading.sensor, ()):
+            bank_of(state, plan).over.space = Seen(reading.sensor, reading.event_ms, reading.value)
         for plan in self.by_volts.get(reading.sensor, ()):
             self._take_volts(bank_of(state, plan), plan, reading)
 
@@ -65,16 +76,16 @@ class Batteries(Rule[BatteryState]):
         """Say what each battery needs: the worst that is true of it."""
         if self.record.mode not in _JUDGED:
             return []
-        mains = mains_of(state.mains)
+        moment = Moment(now_ms, mains_of(state.mains), self.surroundings.forecast)
         found = []
         for plan in self.plans.values():
-            finding = self._judge_one(state.banks.get(plan.battery.id), plan, mains, now_ms)
+            finding = self._judge_one(state.banks.get(plan.battery.id), plan, moment)
             if finding is not None:
                 found.append(finding)
         return found
 
     def next_look(self, state: BatteryState, now_ms: int) -> int | None:
-        """Look again when volts grow too old to go by, and when a charger has been off for long enough."""
+        """Look again when volts grow too old to go by, and when a charger has been off, or on, for too long."""
         if self.record.mode not in _JUDGED:
             return None
         mains = mains_of(state.mains)
@@ -82,7 +93,7 @@ class Batteries(Rule[BatteryState]):
         for plan in self.plans.values():
             bank = state.banks.get(plan.battery.id)
             if bank is not None and bank.at_ms is not None:
-                times.append(bank.at_ms + plan.stale_ms + 1)
+                times += [bank.at_ms + plan.stale_ms + 1, over_from_ms(bank.over)]
                 if plan.charger:
                     times.append(lost_from_ms(bank.floating, mains_lost=mains is Mains.GONE))
         return earliest([t for t in times if t is not None and t > now_ms])
@@ -93,6 +104,7 @@ class Batteries(Rule[BatteryState]):
         if v < LIMITS["no_volts"]:
             return
         t_degc = acid_degc(bank)
+        follow_over(bank.over, at_ms, v, most_v(t_degc, lithium=plan.is_lithium))
         if plan.charger:
             follow_float(bank.floating, at_ms, v, t_degc)
         if rest(bank.resting, at_ms, v, t_degc, plan.charging_v):
@@ -104,37 +116,69 @@ class Batteries(Rule[BatteryState]):
             return
         since_ms, battery = bank.resting.since_ms or 0, plan.battery
         outlook = look_ahead(
-            plan.chemistry, battery.capacity_ah, battery.budget_ma, plan.error_v, since_ms, bank.resting.points
+            plan.chemistry,
+            battery.capacity_ah,
+            battery.budget_ma,
+            plan.error_v,
+            since_ms,
+            bank.resting.points,
+            plan.floor_pct,
         )
         bank.outlook = outlook
         if outlook is None:
-            bank.low = bank.soon = None
+            bank.low = bank.soon = bank.pump = None
             bank.load = False
             return
         room = LIMITS["charge_deadband"]
         alarm = held_step(outlook.low_pct, [(LIMITS["half"], Priority.ALARM)], bank.low, room)
         bank.low = alarm or held_step(outlook.best_pct, [(LIMITS["recharge"], Priority.WARNING)], bank.low, room)
+        if plan.pump is not None and plan.pump.fits:
+            bank.pump = held_step(outlook.best_pct, [(plan.pump.day_pct, Priority.WARNING)], bank.pump, room)
         steps = [(LIMITS["soon"], Priority.CAUTION), (LIMITS["urgent"], Priority.WARNING)]
         days = outlook.days
         bank.soon = None if days is None else held_step(days, steps, bank.soon, LIMITS["days_deadband"])
         excess = load_pct_per_day(outlook.excess_least_ma, battery.capacity_ah)
         bank.load = excess >= LIMITS["hidden"] / (2.0 if bank.load else 1.0)
 
-    def _judge_one(self, bank: Bank | None, plan: Plan, mains: Mains, now_ms: int) -> Finding | None:
-        if bank is None or bank.at_ms is None or now_ms - bank.at_ms > plan.stale_ms:
-            return not_known(bank, plan)
+    def _judge_one(self, bank: Bank | None, plan: Plan, moment: Moment) -> Finding | None:
+        if bank is None or bank.at_ms is None:
+            return not_known(bank, plan, moment)
+        danger = _danger(bank, plan, moment)
+        if danger is not None:
+            return danger
+        if moment.now_ms - bank.at_ms > plan.stale_ms:
+            return not_known(bank, plan, moment)
         if bank.volts * plan.scale < LIMITS["no_volts"]:
-            return no_volts(bank, plan)
-        lost_ms = lost_from_ms(bank.floating, mains_lost=mains is Mains.GONE) if plan.charger else None
-        lost = lost_ms is not None and now_ms >= lost_ms
+            return no_volts(bank, plan, moment)
+        return self._charge(bank, plan, moment)
+
+    def _charge(self, bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
+        lost = self._charger_is_lost(bank, plan, moment)
         grade = max((p for p in (bank.low, bank.under) if p is not None), default=None)
         if grade is not None and (grade is Priority.ALARM or not lost):
-            return low(bank, plan, grade, mains, lost=lost)
+            return low(bank, plan, grade, moment, lost=lost)
         if lost:
-            return charger_lost(bank, plan, mains)
+            return charger_lost(bank, plan, moment)
         if plan.is_lithium:
-            return None if plan.charger and bank.floating.off_since_ms is None else cannot_tell(bank, plan)
-        return declining(bank, plan)
+            return None if plan.charger and bank.floating.off_since_ms is None else cannot_tell(bank, plan, moment)
+        return declining(bank, plan, moment)
+
+    def _charger_is_lost(self, bank: Bank, plan: Plan, moment: Moment) -> bool:
+        # Volts heard while the yard's power was off on purpose say nothing of the charger.
+        if not plan.charger or self.surroundings.calendar.is_planned_cut(bank.at_ms or 0):
+            return False
+        lost_ms = lost_from_ms(bank.floating, mains_lost=moment.mains is Mains.GONE)
+        return lost_ms is not None and moment.now_ms >= lost_ms
+
+
+def _danger(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
+    # Neither goes by silence: what is not heard has not cooled down, and no charger is off for it.
+    if plan.probe_on_it and is_hot(bank.over, bank.warmth, moment.now_ms):
+        return hot(bank, plan, moment)
+    over_ms = over_from_ms(bank.over)
+    if over_ms is not None and moment.now_ms >= over_ms:
+        return overcharged(bank, plan, moment)
+    return None
 
 
 def _under(bank: Bank, plan: Plan, v: float) -> Priority | None:

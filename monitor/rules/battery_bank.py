@@ -6,12 +6,16 @@ from monitor.model.equipment import USUAL_ERROR, Battery
 from monitor.model.quantity import Quantity
 from monitor.model.reading import Seen
 from monitor.model.scale import Priority
+from monitor.model.surroundings import Forecast
 from monitor.model.vessel import Vessel
 from monitor.rules.battery_float import Floating
 from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import Outlook
+from monitor.rules.battery_over import Over, other_thermometer, probe_is_on
+from monitor.rules.battery_pump import PumpLoad, pump_load
 from monitor.rules.battery_rest import Resting, charging_from_v
 from monitor.rules.battery_warmth import Warmth
+from monitor.rules.mains import Mains
 from monitor.science.battery import Chemistry as Chemical
 
 _STALE_INTERVALS = 3
@@ -25,9 +29,10 @@ class Bank:
 
     Attributes:
         at_ms, volts: the newest reading, as it came.
-        resting, floating, warmth: its rest, its charger's float and its temperature.
+        resting, floating, over, warmth: its rest, its charger's float, its overcharge and its temperature.
         outlook: what its rested volts say, None while they say nothing.
         low, soon: grades held by charge and by days.
+        pump: grade held by what it could still run its bilge pump for.
         load: whether a load beyond self-discharge and budget is held to be there.
         under: grade held by volts that are under what even a loaded battery should show.
     """
@@ -36,10 +41,12 @@ class Bank:
     volts: float = 0.0
     resting: Resting = field(default_factory=Resting)
     floating: Floating = field(default_factory=Floating)
+    over: Over = field(default_factory=Over)
     warmth: Warmth = field(default_factory=Warmth)
     outlook: Outlook | None = None
     low: Priority | None = None
     soon: Priority | None = None
+    pump: Priority | None = None
     load: bool = False
     under: Priority | None = None
 
@@ -50,6 +57,15 @@ class BatteryState:
 
     banks: dict[str, Bank] = field(default_factory=dict)
     mains: Seen | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What counts beside the battery itself: the time, what the mains sensor says, and what is foretold."""
+
+    now_ms: int
+    mains: Mains
+    forecast: Forecast | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +81,14 @@ class Plan:
     lag_ms: int
     own_probe: bool
     stale_ms: int
+    probe_on_it: bool
+    place_sensor: str | None
+    pump: PumpLoad | None
+
+    @property
+    def floor_pct(self) -> float:
+        """The charge at which it must be recharged: the handbooks', or the day of its pump where that is more."""
+        return max(LIMITS["recharge"], self.pump.day_pct if self.pump is not None and self.pump.fits else 0.0)
 
     @property
     def is_lithium(self) -> bool:
@@ -104,4 +128,7 @@ def plan_of(battery: Battery, record: Vessel) -> Plan:
         lag_ms=LIMITS.ms("probe_lag" if own_probe else "outside_lag"),
         own_probe=own_probe,
         stale_ms=max(LIMITS.ms("stale"), _STALE_INTERVALS * interval_ms),
+        probe_on_it=probe_is_on(battery, record),
+        place_sensor=other_thermometer(battery, record),
+        pump=pump_load(battery, record),
     )

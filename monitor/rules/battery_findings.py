@@ -1,23 +1,19 @@
 """The battery rule's findings: each kind's figure, causes, first steps and warnings."""
 
-from dataclasses import replace
-
 from monitor.model.finding import Figure, Finding, TimeToHarm
-from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
-from monitor.rules.battery_bank import Bank, Plan, acid_degc
+from monitor.rules.battery_bank import Bank, Moment, Plan, acid_degc
 from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import Outlook
+from monitor.rules.battery_say import Facts, say
 from monitor.rules.mains import Mains
 from monitor.rules.rule import DAY_MS
 from monitor.science.battery import rested_v_from_charge
-from monitor.science.electrolyte import battery_freezing_point_degc
 
-RULE = "battery"
 _DAY_S = DAY_MS / 1000
 
 
-def low(bank: Bank, plan: Plan, priority: Priority, mains: Mains, *, lost: bool) -> Finding:
+def low(bank: Bank, plan: Plan, priority: Priority, moment: Moment, *, lost: bool) -> Finding:
     """Say that its charge is too low, or its volts are."""
     outlook = bank.outlook
     if plan.is_lithium:
@@ -27,11 +23,12 @@ def low(bank: Bank, plan: Plan, priority: Priority, mains: Mains, *, lost: bool)
     else:
         rested = True
         limit_v = rested_v_from_charge(plan.chemistry, LIMITS["recharge"], acid_degc(bank)) / plan.scale
-    supply = ("shore_power_lost",) if mains is Mains.GONE else ("charger_tripped",)
+    supply = ("shore_power_lost",) if moment.mains is Mains.GONE else ("charger_tripped",)
     first: tuple[str, ...] = ("recharge_lithium",) if plan.is_lithium else ("recharge", "find_load")
-    return _say(
+    return say(
         bank,
         plan,
+        moment,
         kind="low",
         priority=priority,
         figure=Figure(round(bank.volts, 2), round(limit_v, 2), "V"),
@@ -44,9 +41,9 @@ def low(bank: Bank, plan: Plan, priority: Priority, mains: Mains, *, lost: bool)
     )
 
 
-def charger_lost(bank: Bank, plan: Plan, mains: Mains) -> Finding:
+def charger_lost(bank: Bank, plan: Plan, moment: Moment) -> Finding:
     """Say that its charger no longer holds it."""
-    floating = bank.floating
+    floating, mains = bank.floating, moment.mains
     seen = floating.float_v is not None
     own = "charger_tripped" if seen else "never_connected"
     causes = {
@@ -57,9 +54,10 @@ def charger_lost(bank: Bank, plan: Plan, mains: Mains) -> Finding:
     first = (
         ("restore_shore_power", "check_charger") if mains is Mains.GONE else ("check_charger", "restore_shore_power")
     )
-    return _say(
+    return say(
         bank,
         plan,
+        moment,
         kind="charger lost",
         priority=Priority.WARNING,
         figure=Figure(round(bank.volts, 2), round(LIMITS["float"] / plan.scale, 1), "V"),
@@ -73,59 +71,78 @@ def charger_lost(bank: Bank, plan: Plan, mains: Mains) -> Finding:
             "float_seen": seen,
             "float_v": None if floating.float_v is None else round(floating.float_v / plan.scale, 1),
             "since_ms": floating.off_since_ms,
+            "rested_before": len(floating.spells) >= LIMITS["spells"],
             "mains": mains.value,
         },
         off_delay_ms=LIMITS.ms("off_delay_charger"),
     )
 
 
-def declining(bank: Bank, plan: Plan) -> Finding | None:
+def declining(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
     """Say that it wants a charge soon, or that something draws on it; None where neither is so."""
     outlook = bank.outlook
-    if outlook is None or (bank.soon is None and not bank.load):
+    if outlook is None or (bank.soon is None and bank.pump is None and not bank.load):
         return None
-    days, days_low, harm = outlook.days, outlook.days_low, _harm(outlook)
-    facts: dict[str, float | str | bool | None] = {
-        "loss_pct_day": None if outlook.loss_pct_day is None else round(outlook.loss_pct_day, 1),
-        "days": None if days is None else round(days),
-        "days_low": None if days_low is None else round(days_low),
-        "days_high": None if outlook.days_high is None else round(outlook.days_high),
-        "excess_ma": round(outlook.excess_ma),
-        "excess_least_ma": round(outlook.excess_least_ma),
-        "budget_ma": round(plan.battery.budget_ma),
-    }
     sure = Sure.LIKELY if plan.own_probe else Sure.POSSIBLE
+    soon = max((p for p in (bank.soon, bank.pump) if p is not None), default=None)
     if bank.load:
-        return _say(
+        return say(
             bank,
             plan,
+            moment,
             kind="hidden load",
-            priority=Priority.WARNING if bank.soon is not None else Priority.CAUTION,
+            priority=Priority.WARNING if soon is not None else Priority.CAUTION,
             figure=Figure(round(outlook.excess_ma), round(plan.battery.budget_ma), "mA"),
-            harm=harm,
+            harm=_harm(outlook),
             sure=sure,
             causes=("hidden_load", "cell_failing"),
             first=("find_load", "recharge"),
             never=("no_closed_locker",),
-            facts=facts,
+            facts=_fading(outlook, plan),
             on_delay_ms=LIMITS.ms("on_delay_load"),
             off_delay_ms=LIMITS.ms("off_delay_load"),
         )
-    return _say(
+    pump, days = plan.pump, outlook.days
+    for_pump = pump is not None and plan.floor_pct > LIMITS["recharge"]
+    left_h = None if pump is None else round(pump.runs_h(outlook.best_pct))
+    return say(
         bank,
         plan,
-        kind="decline",
-        priority=bank.soon or Priority.CAUTION,
-        figure=Figure(None if days is None else round(days), LIMITS["soon"], "d"),
-        harm=harm,
+        moment,
+        kind="pump" if for_pump else "decline",
+        priority=soon or Priority.CAUTION,
+        figure=Figure(left_h, LIMITS["pump_for"], "h")
+        if for_pump
+        else Figure(None if days is None else round(days), LIMITS["soon"], "d"),
+        harm=_harm(outlook),
         sure=sure,
         causes=("age_and_cold", "hidden_load"),
         first=("recharge", "find_load"),
         never=("no_closed_locker",),
-        facts=facts,
+        facts=_fading(outlook, plan),
         on_delay_ms=LIMITS.ms("on_delay_load"),
         off_delay_ms=LIMITS.ms("off_delay_load"),
     )
+
+
+def _fading(outlook: Outlook, plan: Plan) -> Facts:
+    days, low, high = outlook.days, outlook.days_low, outlook.days_high
+    return {
+        "loss_pct_day": None if outlook.loss_pct_day is None else round(outlook.loss_pct_day, 1),
+        "days": None if days is None else round(days),
+        "days_low": None if low is None else round(low),
+        "days_high": None if high is None else round(high),
+        "recharge_ms": _in(outlook, days),
+        "recharge_low_ms": _in(outlook, low),
+        "recharge_high_ms": _in(outlook, high),
+        "excess_ma": round(outlook.excess_ma),
+        "excess_least_ma": round(outlook.excess_least_ma),
+        "budget_ma": round(plan.battery.budget_ma),
+    }
+
+
+def _in(outlook: Outlook, days: float | None) -> int | None:
+    return None if days is None or days > LIMITS["told_ahead"] else outlook.at_ms + round(days * DAY_MS)
 
 
 def _harm(outlook: Outlook | None) -> TimeToHarm | None:
@@ -134,11 +151,12 @@ def _harm(outlook: Outlook | None) -> TimeToHarm | None:
     return TimeToHarm(outlook.days_low * _DAY_S, None if outlook.days_high is None else outlook.days_high * _DAY_S)
 
 
-def no_volts(bank: Bank, plan: Plan) -> Finding:
+def no_volts(bank: Bank, plan: Plan, moment: Moment) -> Finding:
     """Say that the meter sees no battery."""
-    return _say(
+    return say(
         bank,
         plan,
+        moment,
         kind="no volts",
         priority=Priority.CAUTION,
         figure=Figure(round(bank.volts, 2), LIMITS["no_volts"], "V"),
@@ -150,11 +168,12 @@ def no_volts(bank: Bank, plan: Plan) -> Finding:
     )
 
 
-def cannot_tell(bank: Bank, plan: Plan) -> Finding:
+def cannot_tell(bank: Bank, plan: Plan, moment: Moment) -> Finding:
     """Say that the volts of a lithium battery do not tell its charge."""
-    return _say(
+    return say(
         bank,
         plan,
+        moment,
         kind="lithium",
         priority=Priority.CAUTION,
         figure=Figure(round(bank.volts, 2), round(LIMITS["lithium_low"] / plan.scale, 1), "V"),
@@ -164,12 +183,13 @@ def cannot_tell(bank: Bank, plan: Plan) -> Finding:
     )
 
 
-def not_known(bank: Bank | None, plan: Plan) -> Finding:
+def not_known(bank: Bank | None, plan: Plan, moment: Moment) -> Finding:
     """Say that no volts are heard, or that none are measured."""
     measured = plan.battery.voltage_sensor is not None
-    return _say(
+    return say(
         bank or Bank(),
         plan,
+        moment,
         kind="not known",
         priority=Priority.CAUTION,
         figure=Figure(None, None, "V"),
@@ -177,72 +197,3 @@ def not_known(bank: Bank | None, plan: Plan) -> Finding:
         causes=("no_volts_heard" if measured else "not_measured",),
         first=("measure_volts",),
     )
-
-
-def _say(
-    bank: Bank,
-    plan: Plan,
-    *,
-    kind: str,
-    priority: Priority,
-    figure: Figure,
-    sure: Sure,
-    causes: tuple[str, ...],
-    first: tuple[str, ...],
-    never: tuple[str, ...] = (),
-    harm: TimeToHarm | None = None,
-    facts: dict[str, float | str | bool | None] | None = None,
-    on_delay_ms: int = 0,
-    off_delay_ms: int | None = None,
-) -> Finding:
-    outlook, battery = bank.outlook, plan.battery
-    finding = Finding(
-        rule=RULE,
-        subject=battery.id,
-        kind=kind,
-        priority=priority,
-        figure=figure,
-        harm=harm,
-        sure=sure,
-        causes=causes,
-        first=first,
-        never=never,
-        rests_on=()
-        if bank.at_ms is None or battery.voltage_sensor is None
-        else (Seen(battery.voltage_sensor, bank.at_ms, bank.volts),),
-        facts={
-            "name": battery.name,
-            "volts": None if bank.at_ms is None else round(bank.volts, 2),
-            "charge_low_pct": None if outlook is None else round(outlook.low_pct),
-            "charge_pct": None if outlook is None else round(outlook.best_pct),
-            "charge_high_pct": None if outlook is None else round(outlook.high_pct),
-            "maybe_frozen": False,
-            **(facts or {}),
-        },
-        on_delay_ms=on_delay_ms,
-        off_delay_ms=LIMITS.ms("off_delay") if off_delay_ms is None else off_delay_ms,
-    )
-    return _warm_first(finding) if never and _may_be_frozen(bank, plan) else finding
-
-
-def _may_be_frozen(bank: Bank, plan: Plan) -> bool:
-    """Say whether its acid may be frozen: at the lowest charge that fits, in the coldest of the last two days."""
-    if plan.is_lithium:
-        return False
-    if bank.under is not None:
-        charge_pct = 0.0
-    elif bank.outlook is not None:
-        charge_pct = bank.outlook.low_pct
-    else:
-        return False
-    coldest = bank.warmth.coldest_degc
-    if coldest is None:
-        return charge_pct < LIMITS["half"]
-    return coldest <= battery_freezing_point_degc(charge_pct) + LIMITS["frozen_error"]
-
-
-def _warm_first(finding: Finding) -> Finding:
-    # Charging, or anything that starts it, comes after the thaw and is not even named here.
-    kept = tuple(code for code in finding.first if code == "find_load")
-    never = ("no_charging_frozen", *(code for code in finding.never if code != "no_closed_locker"))
-    return replace(finding, first=("warm_battery", *kept), never=never, facts={**finding.facts, "maybe_frozen": True})

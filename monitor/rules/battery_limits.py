@@ -23,6 +23,7 @@ LIMITS = Limits(
     Limit("empty_deadband", 0.1, "V", "invented", "a flat battery's volts creep up when a load goes", "-"),
     Limit("soon", 30.0, "d", _OURS, "the visits are monthly", "plan a recharge"),
     Limit("urgent", 7.0, "d", _OURS, "one working week", "recharge it this week"),
+    Limit("told_ahead", 365.0, "d", "invented", "a date further off than a year is no date", "-"),
     Limit("days_deadband", 5.0, "d", "invented", "a forecast moves by days from one day to the next", "-"),
     Limit("point_every", 12.0, "h", "invented", "medians: a pump's dips and a meter's noise fall out", "-"),
     Limit("long_window", 21.0, "d", "invented", "finds 0.1 % a day in 0.02 V of noise", "-"),
@@ -42,10 +43,35 @@ LIMITS = Limits(
     Limit("float_most", 13.9, "V", _HANDBOOK, "above it (25 degC) the charger absorbs, it does not float", "-"),
     Limit("off_for", 3.5, "h", "invented", "a night's power cut of two hours is over by then", "-"),
     Limit("never_on_for", 12.0, "h", "invented", "a low bank takes hours to reach float", "see to the charger"),
+    Limit("spell_least", 1.0, "h", "invented", "a shorter dip teaches nothing of how the charger works", "-"),
+    Limit("spells", 3.0, "1", "invented", "once is chance and twice a mishap: from then on it is its way", "-"),
+    Limit("spells_kept", 30.0, "d", "invented", "a way of working that was not seen for a month is no excuse", "-"),
+    Limit("spell_longer", 1.25, "1", "invented", "a cold day lengthens a charger's rest, a trip has no end", "-"),
+    Limit("spell_most", 72.0, "h", _OURS, "a charger that rests for days is told whatever it did before", "look at it"),
+    Limit("spell_deeper", 0.1, "V", "invented", "below where it always came back: this time it did not", "look at it"),
+    # Overcharge and heat
+    Limit(
+        "over_for", 24.0, "h", "issue 3; makers' handbooks", "absorption is over in hours: it boils dry", "charger off"
+    ),
+    Limit("over_room", 0.1, "V", "invented", "volts about the limit must not begin the day anew", "-"),
+    Limit("lithium_float", 13.9, "V", _OURS, "no lithium charger holds it higher for a day", "charger off"),
+    Limit("over_hole", 6.0, "h", "invented", "what was not heard for so long does not count as high", "-"),
+    Limit("hotter", 10.0, "K", "makers' handbooks", "charge that turns to heat", "charger off, keep away"),
+    Limit("hotter_deadband", 3.0, "K", "invented", "it cools slowly: one alarm", "-"),
+    Limit("hot", 50.0, "degC", _HANDBOOK, "no lead-acid battery may be charged so hot", "charger off, keep away"),
+    Limit("heat_fresh", 3.0, "h", "invented", "two thermometers are held together only while both are heard", "-"),
+    # The pump it feeds
+    Limit("pump_draw", 1.5, "A for 1000 L/h", "labels of small electric pumps: 1 to 1.5 A", "the dearer of them", "-"),
+    Limit("pump_draw_unknown", 3.0, "A", _OURS, "a pump of 2000 L/h, where none is recorded", "record the pump"),
+    Limit("pump_for", 24.0, "h", "issue 3", "nobody may come by before tomorrow", "recharge it"),
+    Limit("pump_floor", 20.0, "%", _OURS, "a pump stalls before its battery is empty", "-"),
+    Limit("pump_full_most", 95.0, "%", "invented", "wanted by no battery that stands for weeks: it is too small", "-"),
     # Lithium
     Limit("lithium_low", 12.8, "V", _OURS, "the curve's knee: little is left below it", "recharge it above 0 degC"),
     Limit("lithium_empty", 12.4, "V", _OURS, "charts allow 5 to 30 % here", "recharge it above 0 degC"),
     # Doubt and delay
+    Limit("cold_days", 7.0, "d", "invented", "the last week's cold, where no forecast is heard", "-"),
+    Limit("freeze_looked", 120.0, "d", "invented", "a winter: later than that it is launched or frozen", "-"),
     Limit("frozen_error", 3.0, "K", _OURS, "error of the electrolyte's freezing point", "never charge it"),
     Limit("assumed", 5.0, "degC", "invented", "a winter's mean, where no thermometer is near", "-"),
     Limit("probe_lag", 3.0, "h", "invented", "the acid lags behind the probe on its case", "-"),

@@ -32,7 +32,7 @@ class Outlook:
         at_ms: time of the newest rested figure.
         rest_v: rested volts at 26.7 degC, 12 V basis.
         low_pct, best_pct, high_pct: charge.
-        loss_pct_day: charge lost a day, None where it is not known yet.
+        loss_pct_day, loss_most_pct_day: charge lost a day, best and most; None where it is not known yet.
         excess_least_ma, excess_ma: load that neither self-discharge nor the record's budget explains: least and best.
         days_low, days, days_high: days to the recharge threshold; None is open-ended, or not known yet.
     """
@@ -43,6 +43,7 @@ class Outlook:
     best_pct: float
     high_pct: float
     loss_pct_day: float | None = None
+    loss_most_pct_day: float | None = None
     excess_least_ma: float = 0.0
     excess_ma: float = 0.0
     days_low: float | None = None
@@ -57,10 +58,12 @@ def look_ahead(
     error_v: float,
     since_ms: int,
     points: list[RestPoint],
+    floor_pct: float = LIMITS["recharge"],
 ) -> Outlook | None:
     """Work out the outlook from the rested points since charge stopped, None where there are none.
 
-    A load is looked for in the last week, which finds a new one soon; the slow fade in the last three, by days.
+    The days are those until it has come down to ``floor_pct``. A load is looked for in the last week, which finds a new
+    one soon; the slow fade in the last three, by days.
     """
     if not points:
         return None
@@ -81,8 +84,7 @@ def look_ahead(
     if decline is None or load_pct_per_day(outlook.excess_least_ma, capacity_ah) < LIMITS["hidden"]:
         decline = _decline(chemistry, settled[::-2][::-1], _LONG_LEAST_MS)
     if decline is not None:
-        floor_pct = LIMITS["recharge"]
-        outlook.loss_pct_day = decline.best
+        outlook.loss_pct_day, outlook.loss_most_pct_day = decline.best, decline.high
         outlook.days_low = _known(days_to_charge(charge.low_pct, floor_pct, decline.high))
         outlook.days = _known(days_to_charge(best_pct, floor_pct, decline.best)) if decline.low > 0.0 else None
         outlook.days_high = _known(days_to_charge(charge.high_pct, floor_pct, decline.low))

@@ -107,6 +107,36 @@ def battery_freezing_point_degc(charge_pct: float) -> float:
     return electrolyte_freezing_point_degc(sg_from_charge(charge_pct))
 
 
+def charge_freezing_at_pct(t_degc: float) -> float:
+    """Find the charge at which a lead-acid battery begins to freeze, the inverse of `battery_freezing_point_degc`.
+
+    Args:
+        t_degc: temperature, degC, -60 to 0.
+
+    Returns:
+        Charge, %, 0 to 100: with less than that it freezes there. 0 where even a flat one does not, above -10 degC; 100
+        where no charge keeps it, below -47 degC.
+
+    Raises:
+        ValueError: outside that range.
+
+    Source: as `battery_freezing_point_degc`.
+
+    >>> charge_freezing_at_pct(-24.0), charge_freezing_at_pct(-5.0)
+    (50.0, 0.0)
+    """
+    within("temperature", t_degc, -60.0, 0.0, "degC")
+    colder_first = _CHARGE_FREEZES[::-1]
+    return interpolate(t_degc, tuple(t for t, _ in colder_first), tuple(charge for _, charge in colder_first))
+
+
+# The same lines as in `battery_freezing_point_degc`, at every charge where either of its tables has a row.
+_CHARGE_FREEZES = tuple(
+    (battery_freezing_point_degc(charge), charge)
+    for charge in sorted({*_CHARGE_PCT, *(charge_from_sg_pct(sg) for sg in _SG if FLAT_SG <= sg <= FULL_SG)})
+)
+
+
 def cell_rested_v_from_sg(sg: float) -> float:
     """Find the rested voltage of one lead-acid cell from the specific gravity of its acid.
 

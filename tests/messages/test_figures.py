@@ -66,6 +66,20 @@ def test_a_time_is_told_in_yard_time_with_its_day_where_not_today(then: str, tex
     assert SHOWN.clock(at(then), at("2014-01-03 20:00"), OSLO) == text
 
 
+@pytest.mark.parametrize(
+    ("then", "text"),
+    [("2014-01-12 08:00", "Sun 12 Jan"), ("2013-12-27 08:00", "Fri 27 Dec 2013"), ("2014-11-30 08:00", "Sun 30 Nov")],
+)
+def test_a_day_ahead_is_told_without_a_time(then: str, text: str) -> None:
+    assert SHOWN.day(at(then), at("2014-01-03 20:00"), OSLO) == text
+
+
+def test_next_winters_january_is_told_with_its_year_only_where_one_may_ask() -> None:
+    now = at("2013-11-20 20:00")
+    assert SHOWN.day(at("2014-01-12 08:00"), now, OSLO) == "Sun 12 Jan"
+    assert SHOWN.day(at("2014-09-12 08:00"), now, OSLO) == "Fri 12 Sep 2014"
+
+
 def test_the_hour_that_comes_twice_in_autumn_is_told_as_the_yards_clock_shows_it() -> None:
     first = round(datetime.fromisoformat("2014-10-26T00:30+00:00").timestamp() * 1000)
     assert {SHOWN.clock(t, first, OSLO) for t in (first, first + 3_600_000)} == {"02:30"}
