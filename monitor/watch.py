@@ -17,7 +17,7 @@ from monitor.model.reading import Reading
 from monitor.model.scale import Flag
 from monitor.model.surroundings import Forecast, YardCalendar
 from monitor.model.vessel import Vessel
-from monitor.quality import SensorQuality, assess
+from monitor.quality import SensorQuality, assess, expected_of
 from monitor.rules.book import RULES
 from monitor.rules.rule import MINUTE_MS, Rule
 from monitor.watch_state import Outcome, WatchState
@@ -45,6 +45,7 @@ class Watch:
         self.rules: tuple[Rule[Any], ...] = tuple(make(record) for make in self._rule_types)
         self._judging = Judging(self.state, record.id, self.rules)
         self._sensors = {s.id: s for s in record.sensors}
+        self._tests = expected_of(record)
         self._listeners = {s.id: tuple(r for r in self.rules if s.id in r.sensors) for s in record.sensors}
         self._high_m = {b.level_sensor: b.high_m for b in record.bilges if b.level_sensor is not None}
 
@@ -130,14 +131,13 @@ class Watch:
         quality = state.quality.get(reading.sensor)
         if quality is None:
             quality = state.quality[reading.sensor] = SensorQuality()
-        settled = assess(quality, sensor, reading)
+        settled = assess(quality, self._tests[sensor.id], reading)
         waits = not settled or settled[-1] is not reading
         if waits:
             self._give(reading, settled=False, at_once=at_once)
         for final in settled:
             self._give(final, settled=True, at_once=at_once)
-        if waits:
-            outcome.settled += settled
+        outcome.settled += [final for final in settled if final is not reading]
         if behind and reading.flag is not Flag.FAIL:
             for rule in self._listeners[reading.sensor]:
                 self._judging.give(rule, reading, late=True)

@@ -14,11 +14,13 @@ def level_silent_at(memory: BilgeMemory, place: Compartment, deaf_to_ms: int) ->
 
 def level_unbelieved_at(memory: BilgeMemory, place: Compartment, deaf_to_ms: int) -> int:
     """Give the time at which the level counts as not believably heard any more: 0 where it never was."""
-    if memory.level is None:
+    level, heard_ms = memory.level, memory.heard.last_ms
+    if level is None:
         return 0
     gap = usual_gap_ms(memory.heard, place.level_interval_ms)
-    # A level is believed only when the next one has been heard.
-    return _after(memory.level.at_ms + gap, gap, deaf_to_ms)
+    # One that was heard since may be waiting for its neighbour, and is believed only when that one has been heard.
+    waits = heard_ms is not None and heard_ms > level.at_ms
+    return _after(level.at_ms + (gap if waits else 0.0), gap, deaf_to_ms)
 
 
 def float_silent_at(memory: BilgeMemory, place: Compartment, deaf_to_ms: int) -> int:

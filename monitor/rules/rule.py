@@ -8,10 +8,11 @@ grow with the winter.
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import ClassVar, Generic, TypeVar
 
 from monitor.model.finding import Finding
+from monitor.model.limits import Limit as Limit  # noqa: PLC0414 - a rule's table of limits is part of its contract
+from monitor.model.limits import Limits as Limits  # noqa: PLC0414
 from monitor.model.reading import Reading
 from monitor.model.scale import Priority
 from monitor.model.surroundings import Surroundings
@@ -23,36 +24,6 @@ SECOND_MS = 1_000
 MINUTE_MS = 60_000
 HOUR_MS = 3_600_000
 DAY_MS = 86_400_000
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """One row of a rule's table of limits: the figure, and everything needed to trust or change it."""
-
-    name: str
-    value: float
-    unit: str
-    source: str
-    reason: str
-    do: str
-
-
-class Limits:
-    """A rule's table of limits. ``limits["margin_caution"]`` is the figure; iterating gives the rows."""
-
-    def __init__(self, *rows: Limit) -> None:
-        self.rows = {row.name: row for row in rows}
-        if len(self.rows) != len(rows):
-            raise ValueError("limits: a name stands twice")
-
-    def __getitem__(self, name: str) -> float:
-        """Give the figure of a row."""
-        return self.rows[name].value
-
-    def ms(self, name: str) -> int:
-        """Give a row's time in milliseconds, from the unit it stands in (``s``, ``min``, ``h`` or ``d``)."""
-        row = self.rows[name]
-        return round(row.value * {"s": SECOND_MS, "min": MINUTE_MS, "h": HOUR_MS, "d": DAY_MS}[row.unit])
 
 
 class Rule(ABC, Generic[S]):
