@@ -225,7 +225,7 @@ def test_a_broker_that_is_away_is_no_sensors_silence(tmp_path: Path) -> None:
     bench = Bench(tmp_path / "journal.sqlite", hands.clock())
     try:
         afloat = boat(mode="afloat laid up", plot=None, berth="N1")
-        bench.writer.submit(RecordVersion(afloat, LAID_UP_MS, "test")).result(5)
+        bench.writer.submit(RecordVersion(afloat, hands.at_ms, "test")).result(5)
         bench.writer.inbox.put(marker(1))
         bench.writer.inbox.put(reading(2, 10))
         bench.until(lambda: bench.fleet.clock_ms is not None)

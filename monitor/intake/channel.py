@@ -17,6 +17,8 @@ SECONDARY: Mapping[str, Mapping[str, tuple[float, float]]] = {
     "Pa": {"hPa": (100, 1)},
 }
 
+LARGEST = 1e9  # in any unit: beyond it no sensor reads, and sums and squares of it stay far from overflow
+
 SWITCH_WORDS: Mapping[str, float] = {"on": 1.0, "off": 0.0}
 
 
@@ -48,9 +50,9 @@ class Channel:
             if value in {0.0, 1.0}:
                 return 1.0 if value else 0.0
             raise Refusal(RejectReason.NOT_A_NUMBER, f"{self.sensor}: a switch is 0 or 1, not {value!r}")
-        if isfinite(value):
+        if isfinite(value) and abs(value) <= LARGEST:
             return value
-        raise Refusal(RejectReason.NOT_A_NUMBER, f"{self.sensor}: {value!r} is not a finite number")
+        raise Refusal(RejectReason.NOT_A_NUMBER, f"{self.sensor}: {value!r} is no number that could be measured")
 
     def switch(self, value: bool | str, unit: str | None = None) -> float:
         """Take true or false, or the words *on* and *off*, which only a switch may say.

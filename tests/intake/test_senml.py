@@ -233,7 +233,7 @@ def test_a_pack_of_thousands_of_bad_records_does_not_make_thousands_of_rejects()
 
 
 def numbers(unit: str) -> st.SearchStrategy[float]:
-    return st.sampled_from([0.0, 1.0]) if unit == "/" else st.floats(allow_nan=False, allow_infinity=False)
+    return st.sampled_from([0.0, 1.0]) if unit == "/" else st.floats(-1e9, 1e9)
 
 
 def one_reading() -> st.SearchStrategy[tuple[str, str, int, float]]:
