@@ -21,6 +21,7 @@ import uvicorn
 
 from monitor.fleet import CommandError, Fleet
 from monitor.intake.broker import BrokerConfig
+from monitor.intake.forecast_file import ForecastFile
 from monitor.intake.reader import Reader
 from monitor.intake.session import Session
 from monitor.messages.mail import Letterhead, write_mail
@@ -74,6 +75,7 @@ class Agent:
         self.view = JournalView(path)
         self.fleet = Fleet(self._journal)
         self.fleet.restore(self._journal)
+        self.fleet.calendar(settings.yard.calendar, self.fleet.clock_ms or 0)
         for note in self.fleet.folded_again:
             log.warning("folded again from the lay-up on: %s", note)
         self._wall = None if settings.journal.clock is ClockMode.STREAM else WallClock(self._journal.last_heard_ms())
@@ -94,6 +96,9 @@ class Agent:
         self._board = AlertBoard(_alert_broker(settings.broker), settings.yard.id, self._outbox, self._zone)
         self._sender = self._make_sender(settings.mail)
         self._history = self._make_history(settings.history)
+        self._forecast = None
+        if settings.forecast is not None:
+            self._forecast = ForecastFile(settings.forecast.csv, self.writer.submit)
         # Bound before anything is started, so that a port that is taken ends the start with a plain error.
         try:
             self._listening = _listen(settings.web) if settings.web.enabled else None
@@ -123,7 +128,7 @@ class Agent:
             log.info("pages at %s", self.address)
         self.session.start()
         self._board.start()
-        for follower in (self._sender, self._history):
+        for follower in (self._sender, self._history, self._forecast):
             if follower is not None:
                 follower.start()
 
@@ -131,7 +136,7 @@ class Agent:
         """Stop every part: take nothing more in, commit and acknowledge what is in hand, save every watch's state."""
         self.session.pause()
         self.changes.close()
-        for follower in (self._sender, self._history):
+        for follower in (self._sender, self._history, self._forecast):
             if follower is not None:
                 follower.stop()  # while the writer still takes word of what was sent
         self.writer.stop()
@@ -193,6 +198,8 @@ class Agent:
         troubles.append(self._board.failing and f"alerts are not published over MQTT: {self._board.failing}")
         if self._history is not None and (self._history.failing is not None or not self._history.alive):
             troubles.append(f"history is not sent: {self._history.failing or 'its thread has died'}")
+        if self._forecast is not None and self._forecast.failing is not None:
+            troubles.append(f"the forecast is not taken: {self._forecast.failing}")
         if self.writer.failing is not None:
             troubles.append(f"the journal cannot be written: {self.writer.failing}")
         if self._writing.is_alive() and not alive:

@@ -7,15 +7,15 @@ import tomllib
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
 from monitor.intake.broker import BrokerConfig
 from monitor.intake.sources import Source
 from monitor.model.document import mistakes
 from monitor.model.equipment import Slug
+from monitor.model.surroundings import YardCalendar
 from monitor.model.vessel import Person
 from monitor.notify.smtp import SmtpConfig
 from monitor.store.history import HistoryConfig
@@ -34,21 +34,23 @@ class Table(BaseModel):
 
 
 class Yard(Table):
-    """The yard: its id in topics, its name on pages, its time zone, and who is told there."""
+    """The yard: its id in topics, its name on pages, who is told there, its time zone, working time and power plan."""
 
     id: Slug
     name: Annotated[str, Field(min_length=1, max_length=80)]
-    zone: str = "UTC"
     duty: tuple[Person, ...] = ()
+    calendar: YardCalendar = YardCalendar()
 
-    @field_validator("zone")
-    @classmethod
-    def _known_zone(cls, zone: str) -> str:
-        try:
-            ZoneInfo(zone)
-        except (ZoneInfoNotFoundError, ValueError) as error:
-            raise ValueError(f"{zone!r} is not a time zone of the IANA data base, such as Europe/Oslo") from error
-        return zone
+    @property
+    def zone(self) -> str:
+        """The yard's time zone (IANA)."""
+        return self.calendar.zone
+
+
+class ForecastSource(Table):
+    """A file with the weather forecast, read again whenever it changes: CSV with the columns time and temperature."""
+
+    csv: Path
 
 
 class ClockMode(StrEnum):
@@ -97,6 +99,7 @@ class Settings(BaseSettings):
     web: Web = Web()
     mail: SmtpConfig | None = None
     history: HistoryConfig | None = None
+    forecast: ForecastSource | None = None
     sources: tuple[Source, ...] = ()
 
     @classmethod
@@ -136,6 +139,8 @@ def read_settings(path: Path) -> Settings:
     }
     if settings.broker.ca_file is not None:
         changes["broker"] = settings.broker.model_copy(update={"ca_file": beside / settings.broker.ca_file})
+    if settings.forecast is not None:
+        changes["forecast"] = ForecastSource(csv=beside / settings.forecast.csv)
     if settings.mail is not None and settings.mail.ca_file is not None:
         changes["mail"] = settings.mail.model_copy(update={"ca_file": beside / settings.mail.ca_file})
     return settings.model_copy(update=changes)

@@ -17,7 +17,7 @@ from monitor.fleet import CommandError, Fleet, Save
 from monitor.model.batch import Batch
 from monitor.model.inputs import Acknowledge, RecordVersion
 from monitor.model.notice import Notice
-from monitor.model.parcel import Parcel, Reject, RejectReason
+from monitor.model.parcel import ForecastMessage, Parcel, Reject, RejectReason
 from monitor.store.journal import Journal
 from monitor.wall import WallClock, wall_ms
 
@@ -61,11 +61,14 @@ class Hearing(Protocol):
         ...
 
 
+Work = RecordVersion | Acknowledge | ForecastMessage | Callable[[Journal], None]
+
+
 @dataclass(slots=True)
 class Errand:
     """A command or another change of the journal, with the promise of an answer: an error in words, or None."""
 
-    work: RecordVersion | Acknowledge | Callable[[Journal], None]
+    work: Work
     answer: "Future[str | None]" = field(default_factory=Future)
 
 
@@ -113,7 +116,7 @@ class Writer:
         """Learn who brings the parcels."""
         self._hearing = hearing
 
-    def submit(self, work: RecordVersion | Acknowledge | Callable[[Journal], None]) -> "Future[str | None]":
+    def submit(self, work: Work) -> "Future[str | None]":
         """Hand in a command or a change of the journal, from any thread; the answer comes after its commit."""
         errand = Errand(work)
         self.inbox.put(errand)
@@ -189,7 +192,10 @@ class Writer:
             self._fleet.clock(parcel.clock.at_ms)
         elif self._is_own_marker(parcel):
             self.caught_up = True
-        self._fleet.take(parcel, self._now_ms(), caught_up=self.caught_up)
+        arrived_ms = self._now_ms()
+        if parcel.forecast is not None:
+            self._fleet.forecast(parcel.forecast.hours, arrived_ms or 0)
+        self._fleet.take(parcel, arrived_ms, caught_up=self.caught_up)
 
     def _is_own_marker(self, parcel: Parcel) -> bool:
         return parcel.marker is not None and self._hearing is not None and parcel.marker.nonce == self._hearing.nonce
@@ -220,6 +226,8 @@ class Writer:
     def _run_errand(self, errand: Errand, done: list[Errand]) -> None:
         if not errand.answer.set_running_or_notify_cancel():
             return  # whoever asked has gone
+        if isinstance(errand.work, ForecastMessage):
+            self._fleet.forecast(errand.work.hours, self._now_ms() or 0)
         if not isinstance(errand.work, (RecordVersion, Acknowledge)):
             done.append(errand)
             return
@@ -266,7 +274,7 @@ class Writer:
 
     def _finish(self, errand: Errand) -> None:
         work = errand.work
-        if isinstance(work, (RecordVersion, Acknowledge)):
+        if isinstance(work, (RecordVersion, Acknowledge, ForecastMessage)):
             errand.answer.set_result(None)
             return
         if self._keep_trying(lambda: work(self._journal)):

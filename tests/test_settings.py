@@ -40,6 +40,8 @@ def test_the_commented_lines_of_the_sample_load_too(tmp_path: Path, monkeypatch:
         "url",
         "org",
         "bucket",
+        "csv",
+        "power_off",
     )
     whole = [line.removeprefix("# ") if line.removeprefix("# ").startswith(keys) else line for line in lines]
     settings = read_settings(written(tmp_path, "\n".join(whole)))
@@ -49,12 +51,15 @@ def test_the_commented_lines_of_the_sample_load_too(tmp_path: Path, monkeypatch:
 
 
 def test_every_mistake_is_named_in_one_answer(tmp_path: Path) -> None:
-    path = written(tmp_path, '[yard]\nid = "Quay 1"\nzone = "Nowhere/Atall"\n[web]\nport = 99999\ncolour = "red"\n')
+    path = written(
+        tmp_path,
+        '[yard]\nid = "Quay 1"\n[yard.calendar]\nzone = "Nowhere/Atall"\n[web]\nport = 99999\ncolour = "red"\n',
+    )
     with pytest.raises(SettingsError) as told:
         read_settings(path)
     lines = str(told.value).splitlines()
     assert all(line.startswith(f"{path}: ") for line in lines)
-    for key in ("yard.id", "yard.name", "yard.zone", "web.port", "web.colour"):
+    for key in ("yard.id", "yard.name", "yard.calendar.zone", "web.port", "web.colour"):
         assert any(f": {key}: " in line for line in lines), key
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from types import FrameType
 
 from monitor.agent import Agent
-from monitor.cli.outcome import vessels_of
+from monitor.cli.outcome import CALENDAR, vessels_of
 from monitor.cli.trouble import TroubleError
 from monitor.intake.broker import BrokerConfig
 from monitor.model.inputs import RecordVersion
@@ -26,9 +26,6 @@ from simulator.publish import Progress, Publisher, PublisherConfig, start_publis
 from simulator.winter import Winter, yard_winter
 
 YARD_NAME = "Eiderhythe Boatyard"
-ZONE = "America/New_York"
-"""Whose weather it is: the winter is that of New York's coast, and its nights must fall at night."""
-
 JOURNAL = "journal.sqlite"
 LONGEST_MINUTES = 100_000
 LOOK_EVERY_S = 0.2
@@ -97,7 +94,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _agent(arguments: argparse.Namespace, winter: Winter, folder: Path, host: str, port: int) -> Agent:
     settings = Settings(
-        yard=Yard(id=winter.vessels[0].yard, name=YARD_NAME, zone=ZONE),
+        yard=Yard(id=winter.vessels[0].yard, name=YARD_NAME, calendar=CALENDAR),
         journal=Journal(path=folder / JOURNAL, clock=ClockMode.STREAM),
         broker=BrokerConfig(host=host, port=port, protocol="3.1.1"),
         web=Web(enabled=not arguments.headless, port=arguments.port),

@@ -5,6 +5,10 @@ from datetime import UTC, datetime
 from typing import Any
 
 from monitor.model.alert import Alert
+from monitor.model.surroundings import YardCalendar
+
+CALENDAR = YardCalendar(zone="America/New_York")
+"""The demo yard's. The winter is that of New York's coast, and its nights must fall at night."""
 
 
 def alerts_of(alerts: Iterable[Alert]) -> list[dict[str, Any]]:

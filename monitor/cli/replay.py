@@ -5,7 +5,7 @@ import json
 import sys
 import time
 
-from monitor.cli.outcome import vessels_of
+from monitor.cli.outcome import CALENDAR, vessels_of
 from monitor.fleet import Fleet, NothingStored
 from monitor.model.alert import Alert
 from monitor.model.inputs import RecordVersion
@@ -52,6 +52,7 @@ def replay(winter: Winter) -> tuple[int, dict[str, Alert]]:
         How many readings there were, and every alert in its last form by id.
     """
     fleet = Fleet(NothingStored())
+    fleet.calendar(CALENDAR, 0)
     for vessel in winter.vessels:
         fleet.command(RecordVersion(vessel, winter.plan.begins_ms, vessel.engineer))
     readings = 0
