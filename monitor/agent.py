@@ -9,6 +9,7 @@ import signal
 import socket
 import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import Future
 from datetime import UTC, datetime
 from email.message import EmailMessage
@@ -191,15 +192,6 @@ class Agent:
         quiet_s = time.monotonic() - self.writer.turned
         alive = self._writing.is_alive() and quiet_s < STUCK_AFTER_S
         troubles = [self.session.trouble, self.died]
-        if self._sender is not None:
-            refused = self._sender.progress.refused
-            troubles.append(self._sender.progress.failing and f"mail is not sent: {self._sender.progress.failing}")
-            troubles.append(f"{refused} notices were refused and given up; the log names them" if refused else None)
-        troubles.append(self._board.failing and f"alerts are not published over MQTT: {self._board.failing}")
-        if self._history is not None and (self._history.failing is not None or not self._history.alive):
-            troubles.append(f"history is not sent: {self._history.failing or 'its thread has died'}")
-        if self._forecast is not None and self._forecast.failing is not None:
-            troubles.append(f"the forecast is not taken: {self._forecast.failing}")
         if self.writer.failing is not None:
             troubles.append(f"the journal cannot be written: {self.writer.failing}")
         if self._writing.is_alive() and not alive:
@@ -208,11 +200,27 @@ class Agent:
             connected=self.session.connected,
             caught_up=self.writer.caught_up,
             loop_alive=alive,
-            last_commit_ms=self.writer.last_commit_ms,
+            # By the wall's clock something is committed each minute; a stream may rightly stand still.
+            last_commit_ms=None if self._wall is None else self.writer.last_commit_ms,
             wall_ms=wall_ms(),
-            since_ms=None,
             troubles=tuple(trouble for trouble in troubles if trouble),
+            delays=tuple(self._delays()),
         )
+
+    def _delays(self) -> Iterator[str]:
+        """Say what reaches others late."""
+        if self._sender is not None:
+            progress = self._sender.progress
+            if progress.failing:
+                yield f"Mail is not sent: {progress.failing}"
+            if progress.refused:
+                yield f"{progress.refused} mails were refused and given up since the start; the log names them."
+        if self._board.failing:
+            yield f"Alerts are not published over MQTT: {self._board.failing}"
+        if self._history is not None and (self._history.failing is not None or not self._history.alive):
+            yield f"History is not sent: {self._history.failing or 'its thread has died'}"
+        if self._forecast is not None and self._forecast.failing is not None:
+            yield f"The forecast is not taken: {self._forecast.failing}"
 
     def _ask_to_stop(self, _number: int, _frame: FrameType | None) -> None:
         self._stop_asked.set()

@@ -24,7 +24,8 @@ class Health:
         last_commit_ms: wall time of the last commit (ms UTC), None before the first.
         wall_ms: wall time now, in the same clock.
         since_ms: event time from which it has not been connected, None while it is or where it never was.
-        troubles: what else is wrong, one plain sentence each.
+        troubles: what else is wrong with the watch itself, one plain sentence each.
+        delays: what reaches others late (mail, history), one plain sentence each: shown, and no reason to restart.
     """
 
     connected: bool
@@ -34,6 +35,7 @@ class Health:
     wall_ms: int
     since_ms: int | None = None
     troubles: tuple[str, ...] = ()
+    delays: tuple[str, ...] = ()
 
     @property
     def deaf(self) -> bool:

@@ -63,8 +63,9 @@ def metrics(request: Request) -> Response:
 def healthz(request: Request) -> JSONResponse:
     """Say whether the watch runs as it should, and what is wrong where it does not."""
     deps: Deps = request.app.state.deps
-    found = troubles(deps.health(), YardClock(deps.zone, deps.now_ms()))
-    return JSONResponse({"ok": not found, "reasons": found}, 503 if found else 200)
+    health = deps.health()
+    found = troubles(health, YardClock(deps.zone, deps.now_ms()))
+    return JSONResponse({"ok": not found, "reasons": found, "delays": list(health.delays)}, 503 if found else 200)
 
 
 def _text(registry: CollectorRegistry) -> bytes:

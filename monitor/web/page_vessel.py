@@ -20,7 +20,7 @@ from monitor.web.record_words import RecordWords
 from monitor.web.sight import Asking
 from monitor.web.spans import ChartSpan
 from monitor.web.templates import render
-from monitor.web.troubles import troubles
+from monitor.web.troubles import troubles_and_delays
 
 router = APIRouter()
 PIXELS = 720
@@ -68,7 +68,7 @@ def vessel(request: Request, viewer: Asking, vessel_id: str, span: ChartSpan = C
         spans=tuple(ChartSpan),
         panels=_panels(deps, now, span, clock),
         laid_up=RecordWords(record, deps.readings.newest(vessel_id), clock),
-        troubles=troubles(deps.health(), clock),
+        troubles=troubles_and_delays(deps.health(), clock),
         bundle=request.app.state.bundle.address,
     )
 

@@ -13,7 +13,7 @@ from monitor.web.lines import Line, counts, line_for
 from monitor.web.ranks import Rank
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
-from monitor.web.troubles import troubles
+from monitor.web.troubles import troubles_and_delays
 
 router = APIRouter()
 SHOWN = 100
@@ -64,7 +64,7 @@ def yard(
         total=len(lines),
         counts=counts(lines),
         chosen=chosen,
-        troubles=troubles(deps.health(), clock),
+        troubles=troubles_and_delays(deps.health(), clock),
     )
 
 
@@ -87,7 +87,7 @@ def rows(
         total=len(lines),
         counts=counts(lines),
         chosen=chosen,
-        troubles=troubles(deps.health(), clock),
+        troubles=troubles_and_delays(deps.health(), clock),
     )
 
 

@@ -1,4 +1,4 @@
-"""What is wrong with the watch itself: said at the top of every page, and by ``/healthz``."""
+"""What is wrong with the watch itself: said at the top of every page, and by ``/healthz`` where a restart may help."""
 
 from monitor.web.clock import YardClock
 from monitor.web.deps import Health
@@ -21,3 +21,8 @@ def troubles(health: Health, clock: YardClock) -> list[str]:
         found.append(f"Nothing has been stored for {age}. Look at the disk of the agent's machine.")
     found.extend(health.troubles)
     return found
+
+
+def troubles_and_delays(health: Health, clock: YardClock) -> list[str]:
+    """Say what is wrong with the agent, and what only reaches others late."""
+    return [*troubles(health, clock), *health.delays]
