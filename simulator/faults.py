@@ -212,7 +212,7 @@ class ShorePowerLost(FaultPlan):
     """Shore power goes. The mains sensor says so within the minute."""
 
     kind: Literal["shore power lost"]
-    expected_rules: ClassVar[tuple[str, ...]] = ("battery",)
+    expected_rules: ClassVar[tuple[str, ...]] = ("power",)
 
     def begin(self, boat: Boat) -> None:
         """Go dark."""
