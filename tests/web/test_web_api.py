@@ -202,7 +202,7 @@ def test_metrics_are_openmetrics(client: httpx.Client) -> None:
 
 
 def test_health_answers_503_with_the_reasons(yard: Yard, client: httpx.Client) -> None:
-    assert client.get("/healthz").json() == {"ok": True, "reasons": []}
+    assert client.get("/healthz").json() == {"ok": True, "reasons": [], "delays": []}
     stale = replace(yard.health, last_commit_ms=yard.now_ms - HOUR_MS, caught_up=False, troubles=("The disk is full.",))
     yard.health = stale
     answer = client.get("/healthz")
