@@ -48,7 +48,10 @@ USUAL_ERROR: dict[Quantity, float] = {
 
 
 class Sensor(Document):
-    """A sensor aboard: what it measures, where, how often, and what feeds it."""
+    """A sensor aboard: what it measures, where, how often, and what feeds it.
+
+    ``cell_of`` names the sensor whose own cell this one measures.
+    """
 
     id: Slug
     quantity: Quantity
@@ -57,6 +60,7 @@ class Sensor(Document):
     supply: Supply
     unit: str = ""
     error: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+    cell_of: Slug | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -72,6 +76,8 @@ class Sensor(Document):
         wanted = SPANS[self.quantity].unit
         if self.unit != wanted:
             raise ValueError(f"unit {self.unit!r} does not fit {self.quantity}; write {wanted!r} or leave it out")
+        if self.cell_of is not None and self.quantity is not Quantity.CELL:
+            raise ValueError(f"cell_of is for a sensor of a cell, and this one measures {self.quantity}")
         return self
 
     @property

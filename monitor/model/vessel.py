@@ -130,6 +130,9 @@ class Vessel(BaseModel):
         yield from _repeats("liquid_systems, batteries, bilges, spaces and safety_kit (one list of ids)", subjects)
         yield from _repeats("seacocks", (s.id for s in self.seacocks))
         yield from _repeats("open_items (tags)", (str(i.tag) for i in self.open_items))
+        for sensor in self.sensors:
+            if sensor.cell_of is not None and (sensor.cell_of == sensor.id or self.sensor(sensor.cell_of) is None):
+                yield f"sensors {sensor.id}.cell_of names {sensor.cell_of!r}, which is no other one of the sensors"
         for where, sensor_id, quantity in self._links():
             known = self.sensor(sensor_id)
             if known is None:

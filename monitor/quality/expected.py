@@ -88,7 +88,7 @@ def _thermometer(sensor: Sensor, *, north: bool, outside: bool) -> SensorTests:
 
 def _level(sensor: Sensor, bilge: Bilge | None) -> SensorTests:
     high_m = inf if bilge is None else bilge.high_m
-    pumped = bilge is not None and bilge.pump_lph is not None
+    pumped = bilge is not None and (bilge.pump_lph is not None or bilge.pump_sensor is not None)
     return SensorTests(
         **_span(sensor),
         spike=LIMITS["spike_level"],

@@ -1,13 +1,17 @@
 """What the silence rule says, each kind with its likely causes and steps from the record."""
 
+from collections.abc import Mapping
+
 from monitor.model.equipment import Sensor, Supply
 from monitor.model.finding import Figure, Finding
 from monitor.model.quantity import Quantity
 from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
 from monitor.model.vessel import Vessel
-from monitor.rules.rule import HOUR_MS, MINUTE_MS, Limits
-from monitor.rules.silence_memory import Heard, SilenceState
+from monitor.rules.rule import HOUR_MS, MINUTE_MS
+from monitor.rules.silence_limits import LIMITS
+from monitor.rules.silence_memory import Cell, Heard, Jump, SilenceState, cell_limit_v
+from monitor.rules.silence_pairs import Odd
 
 _SUPPLY_CAUSE = {
     Supply.OWN_CELL: "cell_flat",
@@ -25,7 +29,7 @@ _PRINTED = {
 
 
 def gateway(
-    record: Vessel, state: SilenceState, priority: Priority, patience_ms: float, now_ms: int, limits: Limits
+    record: Vessel, state: SilenceState, priority: Priority, patience_ms: float, frost: str | None, now_ms: int
 ) -> Finding:
     """Say that nothing at all is heard from a vessel."""
     newest, first = state.newest_ms, state.first_ms or now_ms
@@ -52,8 +56,10 @@ def gateway(
             "ever_heard": newest is not None,
             "sensors": len(state.sensors),
             "power_was_off": power_was_off,
+            "frost_now": frost == "gateway_frost_now",
+            "frost_coming": frost is not None,
         },
-        off_delay_ms=limits.ms("gateway_off"),
+        off_delay_ms=LIMITS.ms("gateway_off"),
     )
 
 
@@ -64,7 +70,6 @@ def silent(
     priority: Priority,
     patience_ms: float,
     now_ms: int,
-    limits: Limits,
 ) -> Finding:
     """Say that one sensor is not heard while others are."""
     last = heard.cadence.last_ms
@@ -85,11 +90,11 @@ def silent(
         rests_on=_rests_on(sensor, last, heard.value),
         facts=_facts(record, sensor, heard)
         | {"silent_h": _hours(now_ms - since), "last_heard_ms": last, "since_ms": since},
-        off_delay_ms=limits.ms("sensor_off"),
+        off_delay_ms=LIMITS.ms("sensor_off"),
     )
 
 
-def stuck(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_ms: int, limits: Limits) -> Finding:
+def stuck(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_ms: int) -> Finding:
     """Say that a sensor keeps saying one value, beyond its own habit."""
     return Finding(
         rule="silence",
@@ -105,11 +110,11 @@ def stuck(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_
         rests_on=_rests_on(sensor, heard.flagged_ms, heard.value),
         facts=_facts(record, sensor, heard)
         | {"since_ms": heard.same_from_ms, "stuck_h": _hours(now_ms - heard.same_from_ms)},
-        off_delay_ms=limits.ms("stuck_off"),
+        off_delay_ms=LIMITS.ms("stuck_off"),
     )
 
 
-def failing(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_ms: int, limits: Limits) -> Finding:
+def failing(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_ms: int) -> Finding:
     """Say that a sensor keeps saying what no sound sensor can say."""
     return Finding(
         rule="silence",
@@ -125,8 +130,110 @@ def failing(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, no
         rests_on=_rests_on(sensor, heard.flagged_ms, heard.value),
         facts=_facts(record, sensor, heard)
         | {"since_ms": heard.failing_from_ms, "failing_h": _hours(now_ms - heard.failing_from_ms)},
-        off_delay_ms=limits.ms("stuck_off"),
+        off_delay_ms=LIMITS.ms("stuck_off"),
     )
+
+
+def doubtful(record: Vessel, sensor: Sensor, heard: Heard, priority: Priority, now_ms: int) -> Finding:
+    """Say that what a sensor keeps saying is hard to believe."""
+    return Finding(
+        rule="silence",
+        subject=sensor.id,
+        kind="doubtful",
+        priority=priority,
+        figure=_figure(sensor, heard.value),
+        harm=None,
+        sure=Sure.LIKELY,
+        causes=(_DOUBT_CAUSE.get(sensor.quantity, "sensor_wet_or_iced"), "wire_broken", "sensor_dead"),
+        first=("read_by_hand", "check_wire"),
+        never=("no_trust_in_value",),
+        rests_on=_rests_on(sensor, heard.flagged_ms, heard.value),
+        facts=_facts(record, sensor, heard)
+        | {"since_ms": heard.doubt_from_ms, "doubtful_h": _hours(now_ms - heard.doubt_from_ms)},
+        off_delay_ms=LIMITS.ms("stuck_off"),
+    )
+
+
+def jumped(record: Vessel, sensor: Sensor, heard: Heard, jump: Jump, nominal_v: float) -> Finding:
+    """Say that the volts of a bank jumped as no bank does."""
+    return Finding(
+        rule="silence",
+        subject=sensor.id,
+        kind="jumped",
+        priority=Priority.CAUTION,
+        figure=Figure(round(jump.to_v, 2), nominal_v, "V"),
+        harm=None,
+        sure=Sure.POSSIBLE,
+        causes=("another_bank", "wire_broken", "bank_broken"),
+        first=("read_by_hand", "check_where_fused"),
+        never=("no_trust_in_value",),
+        rests_on=(Seen(sensor.id, jump.at_ms, jump.to_v),),
+        facts=_facts(record, sensor, heard) | {"since_ms": jump.at_ms, "from_v": jump.from_v, "to_v": jump.to_v},
+        off_delay_ms=LIMITS.ms("sensor_off"),
+    )
+
+
+def low_cell(record: Vessel, sensor: Sensor, heard: Heard, cell: Cell) -> Finding:
+    """Say that a sensor's own cell is running out."""
+    feeds = _fed_by(record, sensor)
+    return Finding(
+        rule="silence",
+        subject=sensor.id,
+        kind="low cell",
+        priority=Priority.CAUTION,
+        figure=Figure(heard.value, round(cell_limit_v(cell), 2), "V"),
+        harm=None,
+        sure=Sure.LIKELY,
+        causes=("cell_used_up", "cell_cold"),
+        first=("change_cell",),
+        never=("no_old_cell",),
+        rests_on=_rests_on(sensor, heard.flagged_ms, heard.value),
+        facts=_facts(record, sensor, heard)
+        | {
+            "best_v": round(cell.best_v, 2),
+            "feeds": None if feeds is None else f"{feeds.place}: {feeds.quantity.replace('_', ' ')}",
+        },
+        off_delay_ms=LIMITS.ms("stuck_off"),
+    )
+
+
+def disagree(record: Vessel, odd: Odd, said: Mapping[str, Seen]) -> Finding:
+    """Say that two thermometers in one place differ by more than they can."""
+    sensor, one, other = odd.sensor, odd.one, odd.other
+    return Finding(
+        rule="silence",
+        subject=sensor.id,
+        kind="disagree",
+        priority=Priority.CAUTION,
+        figure=Figure(round(abs(one.value - other.value), 1), round(odd.limit_k, 1), "K"),
+        harm=None,
+        sure=Sure.LIKELY if odd.borne_out else Sure.POSSIBLE,
+        causes=("sensor_drifts", "sun_or_heat_on_one", "sensor_moved"),
+        first=("compare_in_one_cup", "move_from_heat"),
+        never=("no_trust_in_warmer",),
+        rests_on=tuple(said[i] for i in sorted(said) if i in {one.sensor, other.sensor}),
+        facts={
+            "where": sensor.place,
+            "value": one.value,
+            "other_value": other.value,
+            "other": other.sensor,
+            "borne_out": odd.borne_out,
+            "since_ms": odd.since_ms,
+            "afloat": record.berth is not None,
+        },
+        off_delay_ms=LIMITS.ms("stuck_off"),
+    )
+
+
+_DOUBT_CAUSE = {Quantity.VOLTAGE: "another_bank", Quantity.TEMPERATURE: "sun_or_heat_on_one"}
+
+
+def _fed_by(record: Vessel, cell: Sensor) -> Sensor | None:
+    """Find the sensor that a cell feeds: the one it names, else the one whose id begins its own."""
+    if cell.cell_of is not None:
+        return record.sensor(cell.cell_of)
+    begins = [s for s in record.sensors if cell.id.startswith(f"{s.id}-")]
+    return max(begins, key=lambda s: len(s.id), default=None)
 
 
 def _facts(record: Vessel, sensor: Sensor, heard: Heard) -> dict[str, float | str | bool | None]:
@@ -139,6 +246,8 @@ def _facts(record: Vessel, sensor: Sensor, heard: Heard) -> dict[str, float | st
         "afloat": record.berth is not None,
         "usual_gap_min": round(heard.cadence.usual_ms / MINUTE_MS, 1) if heard.cadence.usual_ms else None,
         "holes": heard.holes,
+        "clock_faults": heard.clock_faults,
+        "late": heard.late,
     }
 
 

@@ -2,9 +2,31 @@
 
 from dataclasses import dataclass, field
 
+from monitor.model.quantity import SPANS, Quantity
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag
-from monitor.rules.cadence import Cadence, hear
+from monitor.rules.cadence import Cadence, hear, usual_gap_ms
+from monitor.rules.silence_frost import Outside
+from monitor.rules.silence_limits import LIMITS
+from monitor.rules.silence_pairs import Places
+
+
+@dataclass(slots=True)
+class Jump:
+    """Volts that jumped as no bank does: when, from what and to what."""
+
+    at_ms: int
+    from_v: float
+    to_v: float
+
+
+@dataclass(slots=True)
+class Cell:
+    """A sensor's own cell: its best so far, how many readings in a row were low, and whether it is held to be low."""
+
+    best_v: float = 0.0
+    run: int = 0
+    low: bool = False
 
 
 @dataclass(slots=True)
@@ -20,12 +42,19 @@ class Heard:
         same_from_ms: time of the first of them.
         failing: weight of failed readings: each adds two, each other one takes one away.
         failing_from_ms: time of the first of them.
+        doubt: weight of suspect readings that are not the same again, counted alike.
+        doubt_from_ms: time of the first of them.
         stuck: whether it is held to be stuck.
         fails: whether it is held to be failing.
+        doubtful: whether it is held to be doubtful.
         silent: whether it is held to be silent: until it is heard.
         holes: how many holes its cadence has had, for the page.
         hole_from_ms: where the last one began.
         hole_to_ms: where it ended.
+        clock_faults: how many of its readings stated a time that cannot be, for the page.
+        late: how many came after a newer one, for the page.
+        jump: where the volts of a bank jumped.
+        cell: what is known of the cell it measures, where it measures one.
     """
 
     since_ms: int
@@ -36,12 +65,19 @@ class Heard:
     same_from_ms: int = 0
     failing: int = 0
     failing_from_ms: int = 0
+    doubt: int = 0
+    doubt_from_ms: int = 0
     stuck: bool = False
     fails: bool = False
+    doubtful: bool = False
     silent: bool = False
     holes: int = 0
     hole_from_ms: int | None = None
     hole_to_ms: int | None = None
+    clock_faults: int = 0
+    late: int = 0
+    jump: Jump | None = None
+    cell: Cell | None = None
 
 
 @dataclass(slots=True)
@@ -54,6 +90,8 @@ class SilenceState:
         deaf_to_ms: until when the agent itself was deaf.
         gateway_from_ms: since when the whole vessel is held to be silent, None while she is heard.
         sensors: what is known of each sensor of the record.
+        outside: outside air as it was last heard.
+        places: thermometers that share a place.
     """
 
     first_ms: int | None = None
@@ -61,9 +99,11 @@ class SilenceState:
     deaf_to_ms: int = 0
     gateway_from_ms: int | None = None
     sensors: dict[str, Heard] = field(default_factory=dict)
+    outside: Outside = field(default_factory=Outside)
+    places: Places = field(default_factory=Places)
 
 
-def note_time(heard: Heard, at_ms: int, recorded_ms: float, deaf_to_ms: int, hole: float, *, learns: bool) -> None:
+def note_time(heard: Heard, at_ms: int, recorded_ms: float, deaf_to_ms: int, *, learns: bool) -> None:
     """Take the time of a reading: it speaks again, and what it skipped is a hole.
 
     Args:
@@ -71,49 +111,105 @@ def note_time(heard: Heard, at_ms: int, recorded_ms: float, deaf_to_ms: int, hol
         at_ms: event time of the reading.
         recorded_ms: its recorded interval.
         deaf_to_ms: until when the agent was deaf: that much of a gap is not the sensor's.
-        hole: how many usual gaps make a hole.
         learns: whether its gaps teach its cadence.
     """
     heard.silent = False
     last, usual = heard.cadence.last_ms, heard.cadence.usual_ms or recorded_ms
     gap = hear(heard.cadence, at_ms, recorded_ms, learns=learns)
-    if last is not None and gap > hole * usual and at_ms - max(last, deaf_to_ms) > hole * usual:
-        heard.holes = min(heard.holes + 1, _MOST_HOLES)
+    if last is not None and gap > _HOLE * usual and at_ms - max(last, deaf_to_ms) > _HOLE * usual:
+        heard.holes = min(heard.holes + 1, MOST_COUNTED)
         heard.hole_from_ms, heard.hole_to_ms = last, at_ms
 
 
-def note_quality(heard: Heard, reading: Reading, stuck_after: int, failing_at: int) -> None:
+def note_quality(heard: Heard, reading: Reading) -> bool:
     """Take the flag of a reading, once: what keeps saying the same suspect value is stuck, what keeps failing fails.
 
     Args:
         heard: the sensor; updated.
         reading: the reading. One whose flag has not settled says nothing yet.
-        stuck_after: how many suspect readings of one value in a row make it stuck.
-        failing_at: which weight of failed readings makes it fail.
+
+    Returns:
+        Whether its flag was taken.
     """
     at = reading.event_ms
     if reading.flag is Flag.NOT_EVALUATED or at <= heard.flagged_ms:
-        return
+        return False
     heard.flagged_ms = at
-    _note_failing(heard, at, failed=reading.flag is Flag.FAIL, failing_at=failing_at)
-    if reading.flag is not Flag.SUSPECT:
+    failed, suspect = reading.flag is Flag.FAIL, reading.flag is Flag.SUSPECT
+    if failed or heard.failing:
+        heard.failing, heard.failing_from_ms = _weigh(heard.failing, heard.failing_from_ms, at, _FAILING_AT, bad=failed)
+    again = suspect and heard.same > 0 and reading.value == heard.value
+    if (suspect or heard.doubt) and not again:
+        heard.doubt, heard.doubt_from_ms = _weigh(heard.doubt, heard.doubt_from_ms, at, _DOUBTFUL_AT, bad=suspect)
+    heard.fails = heard.failing >= _FAILING_AT or (heard.fails and heard.failing > 0)
+    heard.doubtful = heard.doubt >= _DOUBTFUL_AT or (heard.doubtful and heard.doubt > 0)
+    if not suspect:
         heard.same, heard.stuck = 0, False
-    elif heard.same and reading.value == heard.value:
-        heard.same = min(heard.same + 1, stuck_after)
+    elif again:
+        heard.same = min(heard.same + 1, _STUCK_AFTER)
     else:
         heard.same, heard.same_from_ms = 1, at
     heard.value = reading.value
-    heard.stuck = heard.stuck or heard.same >= stuck_after
+    heard.stuck = heard.stuck or heard.same >= _STUCK_AFTER
+    return True
 
 
-def _note_failing(heard: Heard, at_ms: int, *, failed: bool, failing_at: int) -> None:
-    if failed:
-        if not heard.failing:
-            heard.failing_from_ms = at_ms
-        heard.failing = min(heard.failing + 2, 2 * failing_at)
+def note_jump(heard: Heard, before_v: float | None, before_ms: int, reading: Reading, nominal_v: float) -> None:
+    """Take the volts of a bank: a step of half its nominal or more is another bank, or another sensor.
+
+    Args:
+        heard: the sensor; updated.
+        before_v: what it said before, None where nothing.
+        before_ms: when.
+        reading: what it says now, not failed.
+        nominal_v: the bank's nominal volts.
+    """
+    at, volts, jump = reading.event_ms, reading.value, heard.jump
+    if jump is not None and abs(volts - jump.from_v) <= LIMITS["jump_back"] * nominal_v:
+        heard.jump = None
+    elif (
+        before_v is not None
+        and LIMITS["jump_off"] * nominal_v <= min(before_v, volts) <= max(before_v, volts) <= _MOST_V
+    ):
+        near = at - before_ms <= LIMITS["jump_within"] * usual_gap_ms(heard.cadence, float(at - before_ms))
+        if near and abs(volts - before_v) >= LIMITS["jump"] * nominal_v:
+            heard.jump = Jump(at, before_v, volts)
+
+
+def note_cell(heard: Heard, before_v: float | None, volts: float) -> None:
+    """Take the volts of a sensor's own cell, and hold them against its own best: so its kind need not be known.
+
+    Args:
+        heard: the sensor; updated.
+        before_v: what it said before, None where nothing.
+        volts: what it says now, believable.
+    """
+    cell = heard.cell
+    if cell is None:
+        cell = heard.cell = Cell()
+    if before_v is not None:
+        cell.best_v = max(cell.best_v, min(before_v, volts))  # one glitch is no best
+    if volts < cell_limit_v(cell):
+        cell.run += 1
+        cell.low = cell.low or cell.run >= LIMITS["cell_readings"]
     else:
-        heard.failing = max(heard.failing - 1, 0)
-    heard.fails = heard.failing >= failing_at or (heard.fails and heard.failing > 0)
+        cell.run = 0
+        cell.low = cell.low and volts < LIMITS["cell_good"] * cell.best_v
 
 
-_MOST_HOLES = 9_999
+def cell_limit_v(cell: Cell) -> float:
+    """Give the volts under which a cell is low."""
+    return max(LIMITS["cell_low"] * cell.best_v, LIMITS["cell_least"])
+
+
+def _weigh(weight: int, from_ms: int, at_ms: int, limit: int, *, bad: bool) -> tuple[int, int]:
+    """Count a bad reading twice and a good one back once, and keep since when."""
+    if not bad:
+        return weight - 1, from_ms
+    return min(weight + 2, 2 * limit), from_ms if weight else at_ms
+
+
+MOST_COUNTED = 9_999
+_MOST_V = SPANS[Quantity.VOLTAGE].high
+_HOLE, _STUCK_AFTER = LIMITS["hole"], int(LIMITS["stuck_after"])
+_FAILING_AT, _DOUBTFUL_AT = int(LIMITS["failing_at"]), int(LIMITS["doubtful_at"])
