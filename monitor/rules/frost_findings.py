@@ -1,12 +1,24 @@
-"""What the frost rule says: its findings as data, with causes and advice by how the thing was left."""
+"""What the frost rule says: its findings as data, with causes and advice by how the thing was left.
+
+Facts whose name ends in ``_ms`` are times that have been: a message is as of the newest of them. Times to come have
+names without it.
+"""
+
+from typing import NamedTuple
 
 from monitor.model.finding import Figure, Finding, TimeToHarm
 from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
+from monitor.rules.exposure import Exposure, Unheard
+from monitor.rules.frost_ahead import Low, Outlook
+from monitor.rules.frost_grade import asks_k, error_k, is_wet
 from monitor.rules.frost_things import Freezable
+from monitor.rules.rule import HOUR_MS
 
 GOOD_ERROR_K = 2.0
 """Up to this error of tester and thermometer together a finding calls itself likely; more is possible only."""
+HORIZONS_H = (12, 24, 48, 96)
+_HOUR_S = 3_600.0
 
 _CAUSES = {
     "treated": ("coolant_weak", "cold_night", "probe_misplaced"),
@@ -26,30 +38,58 @@ _FIRST_FROZEN = {
     "not proven": ("inspect_for_frost", "shut_supply"),
     "battery": ("thaw_battery_ashore",),
 }
+_FIRST_THAWED = {
+    "treated": ("look_for_splits", "watch_bilge", "retest_coolant"),
+    "wet": ("look_for_splits", "watch_bilge", "drain_system"),
+    "not proven": ("look_for_splits", "watch_bilge", "prove_system"),
+    "battery": ("look_at_case",),
+}
 _NEVER = {
     "treated": ("no_start_if_slush", "no_portable_heater", "glycol_poison"),
     "wet": ("no_portable_heater", "no_open_flame_on_pipes"),
     "not proven": ("no_portable_heater", "no_open_flame_on_pipes"),
     "battery": ("no_charging_frozen",),
 }
+_NEVER_THAWED = {
+    "treated": ("no_start_unseen", "glycol_poison"),
+    "wet": ("no_water_unseen",),
+    "not proven": ("no_water_unseen",),
+    "battery": ("no_charging_frozen",),
+}
+
+
+class Asked(NamedTuple):
+    """When a visit can be had, ms UTC.
+
+    Attributes:
+        now_ms: now.
+        until_ms: the end of the next working day.
+        needed: whether it may get so cold that somebody has to come.
+        visit_by: the last notice time before that, None where none is left.
+    """
+
+    now_ms: int
+    until_ms: int
+    needed: bool
+    visit_by: int | None
 
 
 def close_to_freezing(
-    thing: Freezable, seen: Seen, *, freeze_degc: float, priority: Priority, fall_k_per_h: float, carried_h: float
+    thing: Freezable, seen: Seen, freeze_degc: float, priority: Priority, outlook: Outlook, visit: Low, asked: Asked
 ) -> Finding:
-    """Say that a thing is near or below its freezing point (degC); ``fall_k_per_h`` is 0 or negative."""
-    t_degc, error_k = seen.value, thing.error_k + thing.sensor_error_k
+    """Say that a thing is near or below its freezing point (degC), or will be before somebody comes."""
+    t_degc, error = seen.value, error_k(thing)
     frozen = t_degc <= freeze_degc
     return Finding(
         rule="frost",
         subject=thing.subject,
-        kind="wet" if thing.how in {"wet", "not proven"} else "battery" if thing.battery else "margin",
+        kind="wet" if is_wet(thing) else "battery" if thing.battery else "margin",
         priority=priority,
         figure=Figure(round(t_degc, 1), round(freeze_degc, 1), "degC"),
-        harm=_time_to_harm(t_degc - freeze_degc, error_k, fall_k_per_h),
-        sure=Sure.LIKELY if thing.own_probe and error_k <= GOOD_ERROR_K else Sure.POSSIBLE,
+        harm=_time_to_harm(thing, freeze_degc, outlook),
+        sure=_sure(thing, freeze_degc, t_degc, visit),
         causes=_CAUSES[thing.how],
-        first=_FIRST_FROZEN[thing.how] if frozen else _FIRST[thing.how],
+        first=_visit_first(priority, asked, frozen=frozen) + (_FIRST_FROZEN if frozen else _FIRST)[thing.how],
         never=_NEVER[thing.how],
         rests_on=(seen,),
         facts={
@@ -57,12 +97,20 @@ def close_to_freezing(
             "how": thing.how,
             "t_degc": round(t_degc, 1),
             "protected_to_degc": round(freeze_degc, 1),
-            "margin_k": round(t_degc - freeze_degc - error_k, 1),
-            "error_k": round(error_k, 1),
-            "foretold_degc": round(t_degc + fall_k_per_h * carried_h, 1),
-            "carried_h": carried_h,
+            "margin_k": round(t_degc - freeze_degc - error, 1),
+            "error_k": round(error, 1),
             "own_probe": thing.own_probe,
             "frozen": frozen,
+            "foretold_by": outlook.by,
+            "foretold_degc": round(visit.degc, 1),
+            "foretold_low_degc": round(visit.low_degc, 1),
+            "foretold_high_degc": round(visit.high_degc, 1),
+            "foretold_at": _whole_hour(asked.now_ms, visit.hours),
+            "carried_h": round(min(outlook.reach_h, (asked.until_ms - asked.now_ms) / HOUR_MS), 1),
+            "until": asked.until_ms,
+            "visit_by": asked.visit_by,
+            "lag_h": None if outlook.lag_h is None else round(outlook.lag_h, 1),
+            **_margins(outlook, visit, freeze_degc + error),
         },
     )
 
@@ -85,14 +133,14 @@ def not_known(thing: Freezable, freeze_degc: float, last: Seen | None) -> Findin
     )
 
 
-def froze_unheard(thing: Freezable, freeze_degc: float, *, from_ms: int, to_ms: int, lowest_degc: float) -> Finding:
+def froze_unheard(thing: Freezable, freeze_degc: float, unheard: Unheard) -> Finding:
     """Say that a thing was below its freezing point while nobody heard it."""
     return Finding(
         rule="frost",
         subject=thing.subject,
         kind="froze unheard",
         priority=Priority.WARNING,
-        figure=Figure(round(lowest_degc, 1), round(freeze_degc, 1), "degC"),
+        figure=Figure(round(unheard.lowest_degc, 1), round(freeze_degc, 1), "degC"),
         harm=None,
         sure=Sure.LIKELY,
         causes=_CAUSES[thing.how],
@@ -101,16 +149,94 @@ def froze_unheard(thing: Freezable, freeze_degc: float, *, from_ms: int, to_ms: 
         facts={
             "name": thing.name,
             "how": thing.how,
-            "from_ms": from_ms,
-            "to_ms": to_ms,
-            "lowest_degc": round(lowest_degc, 1),
+            "from_ms": unheard.from_ms,
+            "to_ms": unheard.to_ms,
+            "lowest_degc": round(unheard.lowest_degc, 1),
             "protected_to_degc": round(freeze_degc, 1),
         },
     )
 
 
-def _time_to_harm(above_k: float, error_k: float, fall_k_per_h: float) -> TimeToHarm | None:
-    if fall_k_per_h < 0.0:
-        soonest, latest = max(above_k - error_k, 0.0), max(above_k + error_k, 0.0)
-        return TimeToHarm(soonest / -fall_k_per_h * 3600, latest / -fall_k_per_h * 3600)
-    return TimeToHarm(0.0, None) if above_k <= 0.0 else None
+def thawed(thing: Freezable, exposure: Exposure, watch_until: int) -> Finding:
+    """Say that a thing froze and has thawed: what the frost split leaks from now on."""
+    lowest = round(exposure.lowest_degc, 1)
+    return Finding(
+        rule="frost",
+        subject=thing.subject,
+        kind="thaw",
+        priority=Priority.WARNING,
+        figure=Figure(lowest, None if thing.freeze_degc is None else round(thing.freeze_degc, 1), "degC"),
+        harm=TimeToHarm(0.0, None),
+        sure=Sure.LIKELY if thing.own_probe else Sure.POSSIBLE,
+        causes=_CAUSES[thing.how],
+        first=_FIRST_THAWED[thing.how],
+        never=_NEVER_THAWED[thing.how],
+        facts={
+            "name": thing.name,
+            "how": thing.how,
+            "lowest_degc": lowest,
+            "froze_ms": exposure.froze_ms,
+            "thawed_ms": exposure.thawed_ms,
+            "watch_until": watch_until,
+            "exposed_h": round(exposure.hours, 1),
+            "exposed_k_h": round(exposure.degree_hours, 1),
+        },
+    )
+
+
+def _visit_first(priority: Priority, asked: Asked, *, frozen: bool) -> tuple[str, ...]:
+    if frozen or priority is Priority.CAUTION or not asked.needed:
+        return ()
+    return ("call_out",) if asked.visit_by is None else ("visit_by_notice",)
+
+
+def _margins(outlook: Outlook, visit: Low, point_degc: float) -> dict[str, float | None]:
+    """Give the lowest margin within each horizon, low, best and high; None past where anything is foretold."""
+    ends = (outlook.within(hours) if outlook.reach_h >= hours else None for hours in HORIZONS_H)
+    m12, m24, m48, m96 = (_margin(low, point_degc) for low in ends)
+    until = _margin(visit, point_degc)
+    return {
+        "margin_12h_low_k": m12[0],
+        "margin_12h_k": m12[1],
+        "margin_12h_high_k": m12[2],
+        "margin_24h_low_k": m24[0],
+        "margin_24h_k": m24[1],
+        "margin_24h_high_k": m24[2],
+        "margin_48h_low_k": m48[0],
+        "margin_48h_k": m48[1],
+        "margin_48h_high_k": m48[2],
+        "margin_96h_low_k": m96[0],
+        "margin_96h_k": m96[1],
+        "margin_96h_high_k": m96[2],
+        "margin_until_low_k": until[0],
+        "margin_until_k": until[1],
+        "margin_until_high_k": until[2],
+    }
+
+
+def _margin(low: Low | None, point_degc: float) -> tuple[float | None, float | None, float | None]:
+    if low is None:
+        return None, None, None
+    return round(low.low_degc - point_degc, 1), round(low.degc - point_degc, 1), round(low.high_degc - point_degc, 1)
+
+
+def _sure(thing: Freezable, freeze_degc: float, t_degc: float, visit: Low) -> Sure:
+    if not thing.own_probe or error_k(thing) > GOOD_ERROR_K:
+        return Sure.POSSIBLE
+    # What only the low end of the range reaches is possible; what is measured or best foretold is likely.
+    point = freeze_degc + error_k(thing)
+    return Sure.LIKELY if min(t_degc, visit.degc) <= point or visit.low_degc > point else Sure.POSSIBLE
+
+
+def _time_to_harm(thing: Freezable, freeze_degc: float, outlook: Outlook) -> TimeToHarm:
+    if outlook.best.degc[0] <= freeze_degc:
+        return TimeToHarm(0.0, None)
+    soonest = outlook.low.first_below(freeze_degc + asks_k(thing))
+    latest = outlook.high.first_below(freeze_degc - error_k(thing))
+    return TimeToHarm(
+        (outlook.reach_h if soonest is None else soonest) * _HOUR_S, None if latest is None else latest * _HOUR_S
+    )
+
+
+def _whole_hour(now_ms: int, hours: float) -> int:
+    return round((now_ms + hours * HOUR_MS) / HOUR_MS) * HOUR_MS
