@@ -1,0 +1,31 @@
+"""The table of checks in the documents is the one that the reference tests run."""
+
+from pathlib import Path
+
+import checks
+import pytest
+
+
+def test_the_committed_table_is_up_to_date(tmp_path: Path) -> None:
+    fresh = tmp_path / "checks.md"
+    fresh.write_text(checks.page())
+    assert checks.PAGE.read_text() == fresh.read_text(), "run: python -m tests.checks"
+
+
+def test_every_table_of_checks_is_on_the_page() -> None:
+    files = [p for p in (checks.HERE / "reference").glob("*.py") if "\nCHECKS" in p.read_text()]
+    assert len(list(checks.tables())) == len(files) > 5
+
+
+@pytest.mark.parametrize(
+    ("value", "tolerance", "shown"),
+    [
+        (12.345, 0.05, "12.35"),
+        (-0.0001, 0.05, "0.00"),
+        (120.0, 0.0, "120"),
+        (1.0021168, 1e-11, "1.00212"),
+        (-23.2, 1.55, "-23.2"),
+    ],
+)
+def test_figures_have_the_digits_of_their_tolerance(value: float, tolerance: float, shown: str) -> None:
+    assert checks._plain(value, checks._digits(tolerance, abs(value))) == shown
