@@ -192,7 +192,7 @@ def test_every_line_is_short_enough_for_any_server() -> None:
 
 def test_a_warning_is_not_marked_as_important_as_an_alarm() -> None:
     message = mail(about=alert(priority=Priority.WARNING))
-    assert message["Subject"].startswith("[Act soon]")
+    assert message["Subject"].startswith("[Soon]")
     assert message["Importance"] is None
 
 

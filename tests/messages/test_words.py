@@ -117,11 +117,11 @@ def test_an_alert_is_one_line_in_a_list(changes: dict[str, int], text: str) -> N
 @pytest.mark.parametrize(
     ("change", "actor", "note", "text"),
     [
-        (AlertChange.OPENED, "watch", "", "Opened: act soon"),
-        (AlertChange.PRIORITY, "watch", "", "Now: act soon"),
+        (AlertChange.OPENED, "watch", "", "Opened: soon"),
+        (AlertChange.PRIORITY, "watch", "", "Now: soon"),
         (AlertChange.ACKNOWLEDGED, "Anna", "on my way\nnow", "Seen by Anna: on my way now"),
         (AlertChange.RETURNED, "watch", "", "Cleared, and nobody has said they saw it"),
-        (AlertChange.REOPENED, "watch", "", "Back again: act soon"),
+        (AlertChange.REOPENED, "watch", "", "Back again: soon"),
         (AlertChange.ENDED, "watch", "", "Ended"),
         (AlertChange.ENDED, "Anna", "", "Ended by Anna"),
     ],
@@ -132,7 +132,7 @@ def test_every_change_of_an_alert_has_its_line(change: AlertChange, actor: str, 
 
 
 def test_priorities_say_how_soon() -> None:
-    assert [priority_words(p) for p in Priority] == ["Look at it when you can", "Act soon", "Act now"]
+    assert [priority_words(p) for p in Priority] == ["This week", "Soon", "Act now"]
 
 
 def test_every_message_says_that_it_is_advice_and_no_alarm() -> None:
