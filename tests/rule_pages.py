@@ -1,0 +1,65 @@
+"""Writes each rule's limits into its page in deploy/docs/rules. ``python -m tests.rule_pages``."""
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from monitor.model.limits import Limit, Limits
+from monitor.quality.limits import LIMITS as QUALITY
+from monitor.rules.book import RULES
+from monitor.rules.cadence import CADENCE
+
+PAGES = Path(__file__).parents[1] / "deploy" / "docs" / "rules"
+BEGINS, ENDS = "<!-- limits -->", "<!-- /limits -->"
+HEADINGS = ("What it watches", "Record and sensors", "Formula", "Limits", "What it cannot know")
+_HEAD = "| limit | value | unit | source | reason | what to do |\n|---|---:|---|---|---|---|\n"
+
+
+def subjects() -> dict[str, Limits]:
+    """Give what has a page, by the page's name, with its limits."""
+    return {"quality": QUALITY} | {rule.name: rule.limits for rule in RULES}
+
+
+def table(name: str) -> str:
+    """Give the limits of a page as they should stand between its marks."""
+    rows = list(subjects()[name])
+    if name == "silence":
+        rows += [Limit(f"cadence {r.name}", r.value, r.unit, r.source, r.reason, r.do) for r in CADENCE]
+    return f"{BEGINS}\n\n{_HEAD}" + "".join(f"{_line(row)}\n" for row in rows) + f"\n{ENDS}"
+
+
+def filled(name: str, text: str) -> str:
+    """Give a page with its limits filled in.
+
+    Raises:
+        ValueError: where the page has no place for them.
+    """
+    before, mark, rest = text.partition(BEGINS)
+    _, end, after = rest.partition(ENDS)
+    if not mark or not end:
+        raise ValueError(f"deploy/docs/rules/{name}.md has no {BEGINS} followed by {ENDS}")
+    return before + table(name) + after
+
+
+def missing() -> list[str]:
+    """Name the pages that are not there."""
+    return [name for name in subjects() if not (PAGES / f"{name}.md").exists()]
+
+
+def gaps(text: str) -> Iterator[str]:
+    """Name the headings that a page lacks."""
+    lines = {line.strip() for line in text.splitlines()}
+    yield from (heading for heading in HEADINGS if f"## {heading}" not in lines)
+
+
+def _line(row: Limit) -> str:
+    cells = (row.name.replace("_", " "), f"{row.value:g}", row.unit, row.source, row.reason, row.do)
+    return "| " + " | ".join(cell.replace("|", "\\|").strip() or "-" for cell in cells) + " |"
+
+
+if __name__ == "__main__":
+    for name in subjects():
+        path = PAGES / f"{name}.md"
+        if path.exists():
+            path.write_text(filled(name, path.read_text()))
+        sys.stdout.write(f"{path}{'' if path.exists() else ': missing'}\n")
