@@ -1,0 +1,80 @@
+"""Maintenance: what falls due while she lies there, and what her record leaves open.
+
+Coolant past the life of its inhibitors or tested before it was changed, safety kit past its date, visits overdue or
+owed since a thaw, and things whose state nobody proved or nobody can see. Everything here is a caution: it is told
+once, and stands until it is put right. Days are the yard's own.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from monitor.model.finding import Finding
+from monitor.model.reading import Reading
+from monitor.model.vessel import Vessel
+from monitor.rules.maintenance_findings import RULE, of_safety_kit, of_systems, of_the_unseen, of_visits
+from monitor.rules.maintenance_limits import LIMITS
+from monitor.rules.maintenance_thaw import Thaw, feel_outside
+from monitor.rules.rule import Rule
+
+
+@dataclass(slots=True)
+class MaintenanceState:
+    """What the rule keeps: the frost under way and the last thaw."""
+
+    thaw: Thaw = field(default_factory=Thaw)
+
+
+class Maintenance(Rule[MaintenanceState]):
+    """What falls due, and what the record leaves open."""
+
+    name = RULE
+    version = 1
+    state_type = MaintenanceState
+    limits = LIMITS
+
+    def __init__(self, record: Vessel) -> None:
+        super().__init__(record)
+        self.sensors = frozenset({record.outside_sensor} if record.outside_sensor is not None else ())
+
+    def see(self, state: MaintenanceState, reading: Reading) -> None:
+        """Take a temperature of the air outside in."""
+        thaw = state.thaw
+        owed_ms = thaw.thawed_ms
+        feel_outside(thaw, reading.event_ms, reading.value)
+        if owed_ms is not None and thaw.thawed_ms != owed_ms and not self._visited(owed_ms, reading.event_ms):
+            # The visit that an earlier thaw asked for is still owed.
+            thaw.thawed_ms = owed_ms
+
+    def judge(self, state: MaintenanceState, now_ms: int) -> list[Finding]:
+        """Say what is due today, and what the record leaves open."""
+        record = self.record
+        if not record.mode.is_laid_up:
+            return []
+        today, thawed_ms = self._day(now_ms), state.thaw.thawed_ms
+        thawed = None if thawed_ms is None else self._day(thawed_ms)
+        visit = of_visits(record, record.laid_up.astimezone(self._zone).date(), thawed, today)
+        return [
+            *of_systems(record, today),
+            *of_the_unseen(record),
+            *of_safety_kit(record, today),
+            *(() if visit is None else (visit,)),
+        ]
+
+    def next_look(self, state: MaintenanceState, now_ms: int) -> int | None:  # noqa: ARG002 - days alone change it
+        """Look again when the yard's next day begins."""
+        if not self.record.mode.is_laid_up:
+            return None
+        tomorrow = self._day(now_ms) + timedelta(days=1)
+        return round(datetime.combine(tomorrow, datetime.min.time(), self._zone).timestamp() * 1000)
+
+    def _visited(self, since_ms: int, now_ms: int) -> bool:
+        since, today = self._day(since_ms), self._day(now_ms)
+        return any(since <= visit.on <= today for visit in self.record.visits)
+
+    @property
+    def _zone(self) -> ZoneInfo:
+        return ZoneInfo(self.surroundings.calendar.zone)
+
+    def _day(self, at_ms: int) -> date:
+        return datetime.fromtimestamp(at_ms / 1000, self._zone).date()
