@@ -4,10 +4,12 @@ Three witnesses are heard for each bilge: the float switch, the level at its hig
 and days. Doubt never silences water: a high level that is not believed yet, or a float switch that a believable level
 contradicts, is *water or bad sensor: go and look*. No data never clears a finding here, and silence after a rise is an
 alarm. What a rise means depends on the record: where she lies, which seacocks were left open, whether the drain bung is
-out (then no rise proves nothing, and only high water counts).
+out (then no rise proves nothing, and only high water counts), whether a pump takes out what comes in, and whether
+something left wet has just thawed: then a small rise is enough.
 """
 
 from collections.abc import Iterator
+from itertools import chain
 
 from monitor.model.equipment import Bilge as BilgeRecord
 from monitor.model.finding import Finding, TimeToHarm
@@ -24,7 +26,12 @@ from monitor.rules.bilge_patience import (
     level_silent_at,
     level_unbelieved_at,
 )
+from monitor.rules.bilge_pump import grade, hear_pump, is_tooth, runs_of, too_long_from_ms, turns_of_pump
+from monitor.rules.bilge_pump_findings import pump_long, pump_runs
+from monitor.rules.bilge_relief import PumpSupply, relief
+from monitor.rules.bilge_say import Case
 from monitor.rules.compartment import Compartment
+from monitor.rules.frost_things import system_point
 from monitor.rules.inflow import inflow_of
 from monitor.rules.rule import SECOND_MS, Rule
 
@@ -37,14 +44,14 @@ _LIES = {
     Mode.IN_SLINGS: "lifted",
 }
 _RISE_COUNTS = frozenset({Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT, Mode.ASHORE_BUNG_IN})
-_HOUR_S = 3_600.0
+_THAW_WATCH_MS = LIMITS.ms("thaw_watch")
 
 
 class Bilge(Rule[BilgeState]):
     """Float switch, high water and rise of every bilge in the record."""
 
     name = "bilge"
-    version = 1
+    version = 2
     state_type = BilgeState
     hears_all = True
     hears_at_once = True
@@ -56,24 +63,43 @@ class Bilge(Rule[BilgeState]):
         self.by_level = self._linked("level_sensor")
         self.by_float = self._linked("float_sensor")
         self.by_temperature = self._linked("temperature_sensor")
-        self.sensors = frozenset({*self.by_level, *self.by_float, *self.by_temperature})
+        self.by_pump = self._linked("pump_sensor")
+        self.freezables = freezables_by_sensor(record)
+        self.supply = PumpSupply.of(record)
+        self.volts_sensor = None if self.supply is None else self.supply.battery.voltage_sensor
+        volts = () if self.volts_sensor is None else (self.volts_sensor,)
+        by = (self.by_level, self.by_float, self.by_temperature, self.by_pump, self.freezables)
+        self.sensors = frozenset(chain(*by, volts))
         self.lies = _LIES.get(record.mode, "")
 
     def see(self, state: BilgeState, reading: Reading) -> None:
-        """Take a level, a float switch or a bilge's temperature."""
-        sensor = reading.sensor
+        """Take a level, a float switch, a pump, a temperature, or the volts of the pump's battery."""
+        sensor, at = reading.sensor, reading.event_ms
         for place in self.by_level.get(sensor, ()):
-            hear_level(self._memory(state, place.bilge), place, reading)
+            closely = at < state.thawed_ms + _THAW_WATCH_MS and state.thawed_ms > 0
+            hear_level(self._memory(state, place.bilge), place, reading, closely=closely)
         for place in self.by_float.get(sensor, ()):
             hear_float(self._memory(state, place.bilge), place, reading)
-        if reading.flag is Flag.PASS:
-            for place in self.by_temperature.get(sensor, ()):
-                hear_temperature(self._memory(state, place.bilge), reading)
+        if reading.flag is not Flag.PASS:
+            return
+        for place in self.by_temperature.get(sensor, ()):
+            hear_temperature(self._memory(state, place.bilge), reading)
+        for place in self.by_pump.get(sensor, ()):
+            hear_pump(self._memory(state, place.bilge).pump, at, runs=reading.value > 0.0)
+        for system, freeze_degc in self.freezables.get(sensor, ()):
+            state.exposures.note(system, at, reading.value, freeze_degc)
+            state.thawed_ms = max(state.thawed_ms, state.exposures.systems[system].thawed_ms or 0)
+        if sensor == self.volts_sensor:
+            state.volts = Seen(sensor, at, reading.value)
 
     def see_late(self, state: BilgeState, reading: Reading) -> None:
-        """Note high water that nobody heard of at its time."""
+        """Note high water, and a freeze, that nobody heard of at its time."""
         if reading.flag is Flag.FAIL:
             return
+        for system, freeze_degc in self.freezables.get(reading.sensor, ()):
+            state.exposures.note_late(system, reading.event_ms, reading.value, freeze_degc)
+            late = state.exposures.systems[system].unheard
+            state.thawed_ms = max(state.thawed_ms, 0 if late is None else late.to_ms)
         for place in (*self.by_level.get(reading.sensor, ()), *self.by_float.get(reading.sensor, ())):
             hear_late(self._memory(state, place.bilge), place, reading)
 
@@ -85,16 +111,23 @@ class Bilge(Rule[BilgeState]):
         """Give each bilge the worst that its witnesses say."""
         found = []
         for place in self.places:
-            said = list(self._witnesses(state, place, now_ms))
+            memory = self._memory(state, place.bilge)
+            thawed_ms = state.thawed_ms if 0 < state.thawed_ms <= now_ms < state.thawed_ms + _THAW_WATCH_MS else None
+            case = Case(self.record, place, memory, thawed_ms)
+            said = list(self._witnesses(state, case, now_ms))
             if said:
+                memory.spoke_ms = now_ms
                 found.append(max(said, key=lambda f: f.priority))
             elif self._knows_nothing(state, place, now_ms):
-                found.append(say.not_known(self.record, place, self._memory(state, place.bilge)))
+                found.append(say.not_known(case))
+            elif self.record.mode is Mode.ASHORE_BUNG_OUT and now_ms >= _bung_waits_to(memory):
+                # A word that holds open alerts open: it comes only when none of this bilge can be left.
+                found.append(say.bung_out(case))
         return found
 
     def next_look(self, state: BilgeState, now_ms: int) -> int | None:
-        """Look again when a silence counts, a contradiction grows old, harm comes near or a late word has stood."""
-        return min((at for at in self._turns(state) if at > now_ms), default=None)
+        """Look again when silence counts, a contradiction or late word grows old, harm comes near or a pump runs."""
+        return min((at for at in self._turns(state, now_ms) if at > now_ms), default=None)
 
     def _linked(self, link: str) -> dict[str, list[Compartment]]:
         found: dict[str, list[Compartment]] = {}
@@ -114,28 +147,34 @@ class Bilge(Rule[BilgeState]):
             memory.lies = self.lies
         return memory
 
-    def _witnesses(self, state: BilgeState, place: Compartment, now_ms: int) -> Iterator[Finding]:
+    def _witnesses(self, state: BilgeState, case: Case, now_ms: int) -> Iterator[Finding]:
         """Give what can be said of a bilge, the weightier first where the priority is equal."""
-        memory = self._memory(state, place.bilge)
+        memory, place = case.memory, case.place
         silent = memory.heard.last_ms is not None and now_ms >= level_silent_at(memory, place, state.deaf_to_ms)
+        pump = self._pump(case, now_ms)
+        level = memory.level
+        # Between two runs of a pump the water rises; while the pump is told of, only a rise past its mark is news.
+        rises = pump is None or silent or level is None or not is_tooth(memory.pump, level.value)
         for finding in (
-            self._float(memory, place, now_ms),
-            self._high(memory, place, now_ms, silent=silent),
-            self._rise(state, memory, place, now_ms),
-            self._missed(memory, place, now_ms),
+            self._float(case, now_ms),
+            self._high(case, now_ms, silent=silent),
+            self._rise(state, case, now_ms) if rises else None,
+            pump,
+            self._missed(case, now_ms),
         ):
             if finding is not None:
                 yield finding
 
-    def _float(self, memory: BilgeMemory, place: Compartment, now_ms: int) -> Finding | None:
+    def _float(self, case: Case, now_ms: int) -> Finding | None:
+        memory, place = case.memory, case.place
         up_ms = memory.float_up_ms
         if up_ms is None:
             if memory.float_doubt_ms is None:
                 return None
-            return say.float_in_doubt(self.record, place, memory, "float not plain", memory.float_doubt_ms)
+            return say.float_in_doubt(case, "float not plain", memory.float_doubt_ms)
         if self._contradicted(memory, place, up_ms, now_ms):
-            return say.float_in_doubt(self.record, place, memory, "level is low", up_ms)
-        return say.float_up(self.record, place, memory, up_ms, _harm(memory, place, memory.high, now_ms))
+            return say.float_in_doubt(case, "level is low", up_ms)
+        return say.float_up(case, up_ms, _harm(memory, place, memory.high, now_ms))
 
     def _contradicted(self, memory: BilgeMemory, place: Compartment, up_ms: int, now_ms: int) -> bool:
         level, blocks = memory.level, memory.hours.blocks
@@ -148,35 +187,54 @@ class Bilge(Rule[BilgeState]):
         # A level that has not moved by a hair for hours may be stuck, and cannot speak against a float.
         return any(block.value != blocks[0].value for block in blocks)
 
-    def _high(self, memory: BilgeMemory, place: Compartment, now_ms: int, *, silent: bool) -> Finding | None:
+    def _high(self, case: Case, now_ms: int, *, silent: bool) -> Finding | None:
+        memory, place = case.memory, case.place
         high, doubt = memory.high, memory.doubt
         if high is not None:
             # A level between the mark and its deadband is newer than the last one over the mark.
             newest = memory.level if memory.level is not None and memory.level.at_ms > high.at_ms else high
             harm = _harm(memory, place, newest, now_ms)
-            if silent:
-                return say.silent_after(self.record, place, memory, "high", newest, harm)
-            return say.high(self.record, place, memory, newest, harm)
+            return say.silent_after(case, "high", newest, harm) if silent else say.high(case, newest, harm)
         if doubt is None:
             return None
         if silent and doubt.at_ms == memory.heard.last_ms:
-            return say.silent_after(self.record, place, memory, "high", doubt, None)
-        return say.level_in_doubt(self.record, place, memory, doubt)
+            return say.silent_after(case, "high", doubt, None)
+        return say.level_in_doubt(case, doubt)
 
-    def _rise(self, state: BilgeState, memory: BilgeMemory, place: Compartment, now_ms: int) -> Finding | None:
+    def _rise(self, state: BilgeState, case: Case, now_ms: int) -> Finding | None:
+        memory, place = case.memory, case.place
         rise, level = memory.fast or memory.slow, memory.level
         if rise is None or level is None or self.record.mode not in _RISE_COUNTS:
             memory.urgent = False
             return None
         inflow = inflow_of(place.bilge, place.table, level.value, rise)
         harm = _harm(memory, place, level, now_ms)
-        limit_h = self.limits["alarm_kept_to" if memory.urgent else "alarm_within"]
-        memory.urgent = harm is not None and harm.low_s < limit_h * _HOUR_S
+        within_s = self.limits.ms(self._alarm_within(memory, thawed=case.thawed_ms is not None)) / SECOND_MS
+        memory.urgent = harm is not None and harm.low_s < within_s
         if now_ms >= level_unbelieved_at(memory, place, state.deaf_to_ms):
-            return say.silent_after(self.record, place, memory, "rise", level, harm)
-        return say.rising(self.record, place, memory, rise, inflow, harm)
+            return say.silent_after(case, "rise", level, harm)
+        running = memory.pump.on_since_ms is not None
+        held = relief(place, self.supply, state.volts, inflow, harm, running=running, now_ms=now_ms)
+        return say.rising(case, rise, inflow, held)
 
-    def _missed(self, memory: BilgeMemory, place: Compartment, now_ms: int) -> Finding | None:
+    def _alarm_within(self, memory: BilgeMemory, *, thawed: bool) -> str:
+        if thawed:
+            return "alarm_after_thaw"
+        return "alarm_kept_to" if memory.urgent else "alarm_within"
+
+    def _pump(self, case: Case, now_ms: int) -> Finding | None:
+        pump, place = case.memory.pump, case.place
+        if not place.has_pump or self.record.mode not in _RISE_COUNTS:
+            return None
+        long_ms = too_long_from_ms(pump)
+        if long_ms is not None and pump.on_since_ms is not None and now_ms >= long_ms:
+            return pump_long(case, pump.on_since_ms, now_ms)
+        runs = runs_of(pump, place, now_ms)
+        priority = None if runs is None else grade(runs, place)
+        return None if runs is None or priority is None else pump_runs(case, runs, priority)
+
+    def _missed(self, case: Case, now_ms: int) -> Finding | None:
+        memory = case.memory
         missed = memory.missed
         if missed is None:
             return None
@@ -185,7 +243,7 @@ class Bilge(Rule[BilgeState]):
         if now_ms - missed.told_ms >= self.limits.ms("unheard_stands"):
             memory.missed = None
             return None
-        return say.was_high_unheard(self.record, place, memory, missed)
+        return say.was_high_unheard(case, missed)
 
     def _knows_nothing(self, state: BilgeState, place: Compartment, now_ms: int) -> bool:
         memory = self._memory(state, place.bilge)
@@ -193,8 +251,10 @@ class Bilge(Rule[BilgeState]):
             memory, place, state.deaf_to_ms
         )
 
-    def _turns(self, state: BilgeState) -> Iterator[int]:
+    def _turns(self, state: BilgeState, now_ms: int) -> Iterator[int]:
         """Give the times at which what is said could change with no new reading."""
+        if state.thawed_ms:
+            yield state.thawed_ms + _THAW_WATCH_MS
         for place in self.places:
             memory = state.bilges.get(place.bilge.id)
             if memory is None:
@@ -204,13 +264,40 @@ class Bilge(Rule[BilgeState]):
             yield float_silent_at(memory, place, state.deaf_to_ms)
             if memory.float_up_ms is not None:
                 yield contradiction_ends_at(memory, place)
-            missed, level, rise = memory.missed, memory.level, memory.fast or memory.slow
+            missed = memory.missed
             if missed is not None and missed.told_ms is not None:
                 yield missed.told_ms + self.limits.ms("unheard_stands")
-            if level is not None and rise is not None and not memory.urgent:
-                harm = inflow_of(place.bilge, place.table, level.value, rise).harm
-                if harm is not None:
-                    yield level.at_ms + int(harm.low_s * SECOND_MS) - self.limits.ms("alarm_within") + SECOND_MS
+            if self.record.mode is Mode.ASHORE_BUNG_OUT:
+                yield _bung_waits_to(memory)
+            yield from self._turns_of_rise(memory, place)
+            yield from turns_of_pump(memory.pump, now_ms)
+
+    def _turns_of_rise(self, memory: BilgeMemory, place: Compartment) -> Iterator[int]:
+        level, rise = memory.level, memory.fast or memory.slow
+        if level is None or rise is None or memory.urgent:
+            return
+        harm = inflow_of(place.bilge, place.table, level.value, rise).harm
+        if harm is not None:
+            reached_ms = level.at_ms + int(harm.low_s * SECOND_MS) + SECOND_MS
+            yield reached_ms - self.limits.ms("alarm_within")
+            yield reached_ms - self.limits.ms("alarm_after_thaw")
+
+
+def freezables_by_sensor(record: Vessel) -> dict[str, list[tuple[str, float]]]:
+    """Give the liquid systems that could split, as (id, freezing point degC), by the thermometer that speaks of them.
+
+    A system that was drained and probed holds nothing that could.
+    """
+    found: dict[str, list[tuple[str, float]]] = {}
+    for system in record.liquid_systems:
+        point, sensor = system_point(system), system.sensor or record.outside_sensor
+        if point is not None and sensor is not None:
+            found.setdefault(sensor, []).append((system.id, point[1]))
+    return found
+
+
+def _bung_waits_to(memory: BilgeMemory) -> int:
+    return 0 if memory.spoke_ms is None else memory.spoke_ms + LIMITS.ms("bung_out_waits")
 
 
 def _harm(memory: BilgeMemory, place: Compartment, level: Seen | None, now_ms: int) -> TimeToHarm | None:

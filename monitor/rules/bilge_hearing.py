@@ -1,10 +1,14 @@
 """How a reading goes into a bilge's memory: what is believed, what stays in doubt, and what the trend makes of it."""
 
+from collections.abc import Sequence
+
 from monitor.model.reading import Reading, Seen
 from monitor.model.scale import Flag
+from monitor.rules.bilge_drift import learn, without_drift
 from monitor.rules.bilge_limits import LIMITS
 from monitor.rules.bilge_memory import BilgeMemory, Missed
-from monitor.rules.blocks import complete, gather
+from monitor.rules.bilge_pump import hear_tooth
+from monitor.rules.blocks import Block, complete, gather, merge
 from monitor.rules.cadence import hear, usual_gap_ms
 from monitor.rules.compartment import Compartment
 from monitor.rules.rising import fast_is_over, fast_rise, rise_of_days, rise_of_weeks, slow_is_over
@@ -25,13 +29,22 @@ def hear_float(memory: BilgeMemory, place: Compartment, reading: Reading) -> Non
         memory.float_up_ms = reading.event_ms
 
 
-def hear_level(memory: BilgeMemory, place: Compartment, reading: Reading) -> None:
-    """Take a level: believed where it passed its tests, in doubt where it is high and has not."""
+def hear_level(memory: BilgeMemory, place: Compartment, reading: Reading, *, closely: bool = False) -> None:
+    """Take a level: believed where it passed its tests, in doubt where it is high and has not.
+
+    Args:
+        memory: what is kept of the bilge; updated.
+        place: the bilge.
+        reading: the level.
+        closely: whether a small rise counts: after a thaw.
+    """
     at, value, before = reading.event_ms, reading.value, memory.level
     hear(memory.heard, at, place.level_interval_ms)
+    if place.has_pump and at > memory.pump.at_ms and reading.flag is not Flag.FAIL:
+        hear_tooth(memory.pump, place, at, value, _noise_m(memory.noise))
     if reading.flag is Flag.PASS:
         if before is None or at > before.at_ms:
-            _believe(memory, place, reading)
+            _believe(memory, place, reading, closely=closely)
         return
     if value < place.bilge.high_m:
         return
@@ -46,8 +59,10 @@ def hear_level(memory: BilgeMemory, place: Compartment, reading: Reading) -> Non
 def hear_temperature(memory: BilgeMemory, reading: Reading) -> None:
     """Take the bilge's thermometer."""
     at, degc = reading.event_ms, reading.value
-    gather(memory.temperature_days, at, degc, block_ms=_DAYS_BLOCK_MS, span_ms=_DAYS_SPAN_MS)
-    gather(memory.temperature_weeks, at, degc, block_ms=_WEEKS_BLOCK_MS, span_ms=_WEEKS_SPAN_MS)
+    if gather(memory.temperature_days, at, degc, block_ms=_DAYS_BLOCK_MS, span_ms=_DAYS_SPAN_MS):
+        whole = complete(memory.temperature_days)
+        if whole:
+            merge(memory.temperature_weeks, whole[-1], block_ms=_WEEKS_BLOCK_MS, span_ms=_WEEKS_SPAN_MS)
 
 
 def hear_late(memory: BilgeMemory, place: Compartment, reading: Reading) -> None:
@@ -73,6 +88,8 @@ def forget_trend(memory: BilgeMemory) -> None:
 
 
 _UP = 0.5
+_NO_LEVEL_M = 1e3
+_LEAST, _LEAST_CLOSELY = LIMITS["fast_rise"], LIMITS["thaw_rise"]
 _ROOT_2 = 2.0**0.5
 _NO_JUMP, _FRESH, _PUMPED = LIMITS["no_jump"], LIMITS["contradicts_fresh"], LIMITS["pumped"]
 _DEADBAND, _NOISE_MEMORY_H = LIMITS["high_deadband"], LIMITS["noise_memory"]
@@ -81,7 +98,7 @@ _DAYS_BLOCK_MS, _DAYS_SPAN_MS = LIMITS.ms("slow_block"), LIMITS.ms("slow_span")
 _WEEKS_BLOCK_MS, _WEEKS_SPAN_MS = LIMITS.ms("week_block"), LIMITS.ms("week_span")
 
 
-def _believe(memory: BilgeMemory, place: Compartment, reading: Reading) -> None:
+def _believe(memory: BilgeMemory, place: Compartment, reading: Reading, *, closely: bool) -> None:
     at, value, before = reading.event_ms, reading.value, memory.level
     memory.level = Seen(reading.sensor, at, value)
     if value >= place.bilge.high_m:
@@ -102,32 +119,52 @@ def _believe(memory: BilgeMemory, place: Compartment, reading: Reading) -> None:
         else:
             step = min(step, _NO_JUMP)
             memory.noise = add_recent(memory.noise, step, at / HOUR_MS, _NOISE_MEMORY_H)
-    _follow_hours(memory, place, at, value)
-    _follow_days(memory, at, value)
+    _follow_hours(memory, place, at, value, closely=closely)
+    if gather(memory.days, at, value, block_ms=_DAYS_BLOCK_MS, span_ms=_DAYS_SPAN_MS):
+        _follow_days(memory)
 
 
-def _follow_hours(memory: BilgeMemory, place: Compartment, at_ms: int, value: float) -> None:
-    if not gather(memory.hours, at_ms, value, block_ms=_FAST_BLOCK_MS, span_ms=_FAST_SPAN_MS):
+def _follow_hours(memory: BilgeMemory, place: Compartment, at_ms: int, value: float, *, closely: bool) -> None:
+    opened = gather(memory.hours, at_ms, value, block_ms=_FAST_BLOCK_MS, span_ms=_FAST_SPAN_MS)
+    memory.lowest_m = min(memory.lowest_m, value)
+    if not opened:
         return
+    if memory.fast is None and value - memory.lowest_m < (_LEAST_CLOSELY if closely else _LEAST):
+        return  # spares the look through the window, where nothing in it can have risen
+    blocks = memory.hours.blocks
+    memory.lowest_m = min([block.value for block in blocks])
     noise = max(place.accuracy_m, _noise_m(memory.noise))
-    risen = fast_rise(memory.hours.blocks, noise)
+    risen = fast_rise(blocks, noise, closely=closely)
     if risen is not None:
         memory.fast = risen
-    elif memory.fast is not None and fast_is_over(memory.hours.blocks, noise):
+    elif memory.fast is not None and fast_is_over(blocks, noise):
         memory.fast = None
 
 
-def _follow_days(memory: BilgeMemory, at_ms: int, value: float) -> None:
-    new_day = gather(memory.weeks, at_ms, value, block_ms=_WEEKS_BLOCK_MS, span_ms=_WEEKS_SPAN_MS)
-    if not gather(memory.days, at_ms, value, block_ms=_DAYS_BLOCK_MS, span_ms=_DAYS_SPAN_MS):
-        return
+def _follow_days(memory: BilgeMemory) -> None:
     days = complete(memory.days)
-    risen = rise_of_days(days, memory.temperature_days.blocks)
+    if not days:
+        return
+    new_day = merge(memory.weeks, days[-1], block_ms=_WEEKS_BLOCK_MS, span_ms=_WEEKS_SPAN_MS)
+    by_day = memory.temperature_days.blocks
+    if memory.slow is None and memory.fast is None:
+        learn(memory.drift, days, by_day)
+
+    def steady_days(window: Sequence[Block], swing_k: float) -> tuple[Sequence[Block], float]:
+        return without_drift(memory.drift, window, by_day, swing_k)
+
+    def steady_weeks(window: Sequence[Block], swing_k: float) -> tuple[Sequence[Block], float]:
+        return without_drift(memory.drift, window, memory.temperature_weeks.blocks, swing_k)
+
+    risen = rise_of_days(days, steady_days)
     if risen is None and new_day:
-        risen = rise_of_weeks(complete(memory.weeks), memory.temperature_weeks.blocks)
-    if risen is not None and not slow_is_over(days, risen):
+        risen = rise_of_weeks(complete(memory.weeks), steady_weeks)
+    if risen is None and memory.slow is None:
+        return
+    taken, _ = steady_days(days, 0.0)
+    if risen is not None and not slow_is_over(taken, risen):
         memory.slow = risen
-    elif memory.slow is not None and slow_is_over(days, memory.slow):
+    elif memory.slow is not None and slow_is_over(taken, memory.slow):
         memory.slow = None
 
 
@@ -135,6 +172,7 @@ def _clear_levels(memory: BilgeMemory) -> None:
     for window in (memory.hours, memory.days, memory.weeks):
         window.blocks.clear()
     memory.fast = None
+    memory.lowest_m = _NO_LEVEL_M
 
 
 def _noise_m(steps: RecentMoments) -> float:

@@ -3,8 +3,11 @@
 from dataclasses import dataclass, field
 
 from monitor.model.reading import Seen
+from monitor.rules.bilge_drift import Drift
+from monitor.rules.bilge_pump import Pump
 from monitor.rules.blocks import Blocks
 from monitor.rules.cadence import Cadence
+from monitor.rules.exposure import Exposures
 from monitor.rules.rising import Rise
 from monitor.science.moments import RecentMoments
 
@@ -40,15 +43,19 @@ class BilgeMemory:
         float_up_ms: since when it is up, None while it is down.
         float_doubt_ms: when it last said something that is neither up nor down, but more like up.
         noise: spread of the steps between neighbouring levels, m.
+        lowest_m: no level of the last hours is lower.
         hours: the level's last hours.
         days: its last days.
         weeks: its last weeks.
         temperature_days: the bilge's thermometer over the same days.
         temperature_weeks: and over the same weeks.
+        drift: what the level does with temperature.
+        pump: what its pump did.
         fast: a rise that shows in hours, while it lasts.
         slow: a rise that shows in days or weeks, while it lasts.
         urgent: whether the rise was last called an alarm.
         missed: high water heard of late.
+        spoke_ms: when a finding was last made of it.
     """
 
     lies: str = ""
@@ -60,20 +67,35 @@ class BilgeMemory:
     float_up_ms: int | None = None
     float_doubt_ms: int | None = None
     noise: RecentMoments = field(default_factory=RecentMoments)
+    lowest_m: float = 1e3
     hours: Blocks = field(default_factory=Blocks)
     days: Blocks = field(default_factory=Blocks)
     weeks: Blocks = field(default_factory=Blocks)
     temperature_days: Blocks = field(default_factory=Blocks)
     temperature_weeks: Blocks = field(default_factory=Blocks)
+    drift: Drift = field(default_factory=Drift)
+    pump: Pump = field(default_factory=Pump)
     fast: Rise | None = None
     slow: Rise | None = None
     urgent: bool = False
     missed: Missed | None = None
+    spoke_ms: int | None = None
 
 
 @dataclass(slots=True)
 class BilgeState:
-    """What the rule keeps: one memory a bilge, and until when the agent itself was deaf."""
+    """What the rule keeps of one vessel.
+
+    Attributes:
+        bilges: one memory a bilge.
+        deaf_to_ms: until when the agent itself was deaf.
+        exposures: how what was left wet aboard froze and thawed.
+        thawed_ms: when something of it last thawed, 0 where it never did.
+        volts: what the battery that feeds the pump last said.
+    """
 
     bilges: dict[str, BilgeMemory] = field(default_factory=dict)
     deaf_to_ms: int = 0
+    exposures: Exposures = field(default_factory=Exposures)
+    thawed_ms: int = 0
+    volts: Seen | None = None

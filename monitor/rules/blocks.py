@@ -45,6 +45,28 @@ def gather(blocks: Blocks, at_ms: int, value: float, *, block_ms: int, span_ms: 
     return True
 
 
+def merge(blocks: Blocks, part: Block, *, block_ms: int, span_ms: int) -> bool:
+    """Add a complete block of a shorter kind, whose length divides this one's.
+
+    Returns:
+        Whether it opened a new block, so that the one before it is complete.
+    """
+    kept = blocks.blocks
+    number = int(part.at_ms) // block_ms
+    if kept and kept[-1].number >= number:
+        block = kept[-1]
+        block.n += part.n
+        share = part.n / block.n
+        block.at_ms += (part.at_ms - block.at_ms) * share
+        block.value += (part.value - block.value) * share
+        return False
+    oldest = number - span_ms // block_ms
+    while kept and kept[0].number < oldest:
+        del kept[0]
+    kept.append(Block(number, part.n, part.at_ms, part.value))
+    return True
+
+
 def complete(blocks: Blocks) -> list[Block]:
     """Give the blocks that nothing will be added to: all but the newest."""
     return blocks.blocks[:-1]

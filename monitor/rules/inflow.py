@@ -15,13 +15,15 @@ class Inflow:
     """What comes in, and what it reaches first.
 
     Attributes:
-        l_per_h: litres an hour, None without a dip table that covers the level.
+        l_per_h, low_l_per_h, high_l_per_h: litres an hour, None without a dip table that covers the level.
         reaches: name of the lowest thing that water harms, or of the high mark where none is recorded.
         height_m: its height.
         harm: time from the last reading until the water is there, None where it is not rising.
     """
 
     l_per_h: float | None
+    low_l_per_h: float | None
+    high_l_per_h: float | None
     reaches: str
     height_m: float
     harm: TimeToHarm | None
@@ -51,19 +53,20 @@ def inflow_of(bilge: Bilge, table: DipTable | None, level_m: float, rise: Rise) 
     reaches, height_m = bilge.harm_heights[0] if bilge.harm_heights else ("high mark", bilge.high_m)
     rate, missing, litres = rise.m_per_h, max(height_m - level_m, 0.0), None
     if table is not None:
-        before_l, now_l = _litres(table, level_m - rise.risen_m), _litres(table, level_m)
+        before_l, now_l = litres_at(table, level_m - rise.risen_m), litres_at(table, level_m)
         gained = inflow_l_per_h(before_l, now_l, max(rise.over_h, 1 / 60))
         if gained > 0.0:
             litres = gained
             if table.levels_m[0] <= height_m <= table.levels_m[-1]:
                 rate, missing = gained, max(volume_l(table, height_m) - now_l, 0.0)
     if rate <= 0.0:
-        return Inflow(litres, reaches, height_m, None)
-    fastest, slowest = rate * rise.high_m_per_h / rise.m_per_h, rate * rise.low_m_per_h / rise.m_per_h
-    soonest = missing / fastest * _HOUR_S
-    latest = missing / slowest * _HOUR_S if slowest > 0.0 else None
-    return Inflow(litres, reaches, height_m, TimeToHarm(soonest, latest))
+        return Inflow(litres, litres, litres, reaches, height_m, None)
+    low, high = max(rise.low_m_per_h, 0.0) / rise.m_per_h, rise.high_m_per_h / rise.m_per_h
+    soonest, latest = missing / (rate * high) * _HOUR_S, missing / (rate * low) * _HOUR_S if low > 0.0 else None
+    least_l, most_l = (None if litres is None else litres * share for share in (low, high))
+    return Inflow(litres, least_l, most_l, reaches, height_m, TimeToHarm(soonest, latest))
 
 
-def _litres(table: DipTable, level_m: float) -> float:
+def litres_at(table: DipTable, level_m: float) -> float:
+    """Give the litres at a level, held at the ends of the table beyond them."""
     return volume_l(table, min(max(level_m, table.levels_m[0]), table.levels_m[-1]))

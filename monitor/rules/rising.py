@@ -5,10 +5,11 @@ slope and Mann-Kendall's confidence over days or weeks, so that no single bad re
 rise that the sensor's own drift with temperature cannot make.
 """
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import dropwhile
 from math import sqrt
+from operator import attrgetter
 
 from monitor.rules.blocks import Block
 from monitor.rules.rule import DAY_MS, HOUR_MS, Limit, Limits
@@ -30,6 +31,15 @@ RISING = Limits(
     ),
     Limit("jump", 0.025, "m", _OURS, "three readings running above all before: no glitch of one or two", "look"),
     Limit("jump_noises", 4.0, "sd", "normal law: 3e-5 each, three running", "a bilge that slops afloat", "-"),
+    Limit(
+        "thaw_rise",
+        0.008,
+        "m",
+        "normal law",
+        "after a thaw: with the 4 errors still 5.9 errors at least, 2e-9 a window of noise",
+        "look in the bilge",
+    ),
+    Limit("thaw_jump", 0.015, "m", "normal law", "after a thaw: 4 errors of 3 mm noise, three running", "look"),
     Limit("fast_over_after", 6.0, "h", "invented", "half the window: long enough to be sure that it stopped", "-"),
     Limit("slow_block", 3.0, "h", "invented", "64 blocks in the longest window keep the pairs few", "-"),
     Limit("slow_least", 2.0, "d", "invented", "16 blocks: the fewest that can reach the confidence asked", "-"),
@@ -46,6 +56,10 @@ RISING = Limits(
     Limit(
         "drift", 0.0005, "m/K", "makers' data sheets: 0.2-0.5 mm/K over a metre", "a level that follows the cold", "-"
     ),
+    Limit("drift_week", 6.5, "d", "invented", "a dry week teaches what the level does by itself", "-"),
+    Limit("drift_swing", 3.0, "K", "invented", "a week that is all one temperature teaches nothing", "-"),
+    Limit("drift_most", 0.002, "m/K", "four times the data sheets' worst", "more than that is water and no drift", "-"),
+    Limit("drift_least_error", 0.00003, "m/K", "invented", "no sensor's drift is one straight line", "-"),
     Limit("week_block", 24.0, "h", "invented", "whole days: what comes and goes with the sun falls out", "-"),
     Limit("week_least", 16.0, "d", "invented", "16 blocks: the fewest that can reach the confidence asked", "-"),
     Limit("week_span", 32.0, "d", "invented", "a drip of 3 drops/min shows in a month", "-"),
@@ -64,6 +78,7 @@ class Rise:
         m_per_h: its rate, with a low and a high estimate.
         from_ms: time of the first reading it rests on.
         to_ms: time of the last.
+        late_share: share of it that came in the later half: 0.5 is steady, near 0 it slows, near 1 it gathers way.
     """
 
     fast: bool
@@ -72,6 +87,7 @@ class Rise:
     high_m_per_h: float
     from_ms: int
     to_ms: int
+    late_share: float = 0.5
 
     @property
     def over_h(self) -> float:
@@ -84,14 +100,15 @@ class Rise:
         return self.m_per_h * self.over_h
 
 
-def fast_rise(blocks: Sequence[Block], noise_m: float) -> Rise | None:
+def fast_rise(blocks: Sequence[Block], noise_m: float, *, closely: bool = False) -> Rise | None:
     """Find the steepest rise of the last hours that is proven.
 
     Args:
         blocks: the window, oldest first.
         noise_m: standard deviation of one reading.
+        closely: whether less is enough: after a thaw.
     """
-    least = RISING["fast_rise"]
+    least = _LEAST_CLOSELY if closely else _LEAST
     newest = blocks[-1]
     if newest.value - min(b.value for b in blocks) < least:
         return None
@@ -104,7 +121,7 @@ def fast_rise(blocks: Sequence[Block], noise_m: float) -> Rise | None:
         if line is None or fit.n < _FEWEST:
             continue
         error = max(line.slope_error, noise_m / sqrt(fit.sxx))
-        proven = line.slope - RISING["fast_errors"] * error
+        proven = line.slope - _ERRORS * error
         hours = (newest.at_ms - block.at_ms) / HOUR_MS
         if proven * hours >= least and proven > steepest:
             steepest = proven
@@ -117,7 +134,9 @@ def fast_rise(blocks: Sequence[Block], noise_m: float) -> Rise | None:
                 from_ms=round(block.at_ms),
                 to_ms=round(newest.at_ms),
             )
-    return best or _jump(blocks, noise_m)
+    if best is not None:
+        best.late_share = _late_share(_since(blocks, best.from_ms))
+    return best or _jump(blocks, noise_m, _JUMP_CLOSELY if closely else _JUMP)
 
 
 def fast_is_over(blocks: Sequence[Block], noise_m: float) -> bool:
@@ -138,19 +157,23 @@ def fast_is_over(blocks: Sequence[Block], noise_m: float) -> bool:
     return line.slope - RISING["over_errors"] * max(line.slope_error, noise_m / sqrt(fit.sxx)) <= 0.0
 
 
-def rise_of_days(blocks: Sequence[Block], temperatures: Sequence[Block]) -> Rise | None:
+Steady = Callable[[Sequence[Block], float], tuple[Sequence[Block], float]]
+"""Takes a window and the swing of a temperature that is not known; gives it without drift, and the drift still left."""
+
+
+def rise_of_days(blocks: Sequence[Block], steady: Steady) -> Rise | None:
     """Find a rise of days, in the shortest window that proves one.
 
     Args:
         blocks: the complete blocks of the level, oldest first.
-        temperatures: the blocks of the bilge's thermometer, empty where there is none.
+        steady: takes out what the level does with temperature.
     """
-    return _slow_rise(blocks, temperatures, RISING.ms("slow_least"), RISING.ms("slow_span"), RISING["swing_days"])
+    return _slow_rise(blocks, steady, RISING.ms("slow_least"), RISING.ms("slow_span"), RISING["swing_days"])
 
 
-def rise_of_weeks(blocks: Sequence[Block], temperatures: Sequence[Block]) -> Rise | None:
+def rise_of_weeks(blocks: Sequence[Block], steady: Steady) -> Rise | None:
     """Find a rise of weeks, as `rise_of_days` does."""
-    return _slow_rise(blocks, temperatures, RISING.ms("week_least"), RISING.ms("week_span"), RISING["swing_weeks"])
+    return _slow_rise(blocks, steady, RISING.ms("week_least"), RISING.ms("week_span"), RISING["swing_weeks"])
 
 
 def slow_is_over(blocks: Sequence[Block], rise: Rise) -> bool:
@@ -171,6 +194,10 @@ def slow_is_over(blocks: Sequence[Block], rise: Rise) -> bool:
     return slope is not None and slope.low <= 0.0
 
 
+_LEAST, _LEAST_CLOSELY = RISING["fast_rise"], RISING["thaw_rise"]
+_JUMP, _JUMP_CLOSELY = RISING["jump"], RISING["thaw_jump"]
+_ERRORS = RISING["fast_errors"]
+_AT_MS = attrgetter("at_ms")
 _FEWEST = 3
 _RANGE = 2.0  # the range told is about 95 %
 _ENDS = 4
@@ -179,7 +206,7 @@ _HOPEFUL = 0.6
 
 
 def _slow_rise(
-    blocks: Sequence[Block], temperatures: Sequence[Block], least_ms: int, longest_ms: int, swing_unknown: float
+    blocks: Sequence[Block], steady: Steady, least_ms: int, longest_ms: int, swing_unknown: float
 ) -> Rise | None:
     if len(blocks) < _FEWEST:
         return None
@@ -188,21 +215,21 @@ def _slow_rise(
         window = _since(blocks, blocks[-1].at_ms - span_ms)
         if len(window) > tried and window[-1].at_ms - window[0].at_ms > _FULL * least_ms:
             tried = len(window)
-            drift_m = _drift_m(temperatures, window[0].at_ms, swing_unknown)
-            rise = _proven(window, RISING["slow_rise"] + drift_m)
+            taken, drift_m = steady(window, swing_unknown)
+            rise = _proven(taken, RISING["slow_rise"] + drift_m)
             if rise is not None:
                 return rise
         span_ms *= 2
     return None
 
 
-def _jump(blocks: Sequence[Block], noise_m: float) -> Rise | None:
+def _jump(blocks: Sequence[Block], noise_m: float, least_m: float) -> Rise | None:
     # A step is no straight line, so that the line's error hides it for hours.
     before, after = blocks[:-_FEWEST], blocks[-_FEWEST:]
     if len(before) < _FEWEST:
         return None
     stood = sum(b.value for b in before) / len(before)
-    if min(b.value for b in after) - stood < max(RISING["jump"], RISING["jump_noises"] * noise_m):
+    if min(b.value for b in after) - stood < max(least_m, RISING["jump_noises"] * noise_m):
         return None
     fit = LineFit()
     for block in blocks[-_FEWEST - 1 :]:
@@ -238,14 +265,21 @@ def _proven(window: Sequence[Block], least_m: float) -> Rise | None:
         high_m_per_h=slope.high,
         from_ms=round(start),
         to_ms=round(end),
+        late_share=_late_share(window),
     )
 
 
-def _drift_m(temperatures: Sequence[Block], since_ms: float, swing_unknown: float) -> float:
-    known = [b.value for b in temperatures if b.at_ms >= since_ms]
-    swing = max(known) - min(known) if known else swing_unknown
-    return RISING["drift"] * swing
+def _late_share(window: Sequence[Block]) -> float:
+    # By means of thirds, so that noise at the ends does not decide.
+    if len(window) < _FEWEST:
+        return 0.5
+    third = max(len(window) // 3, 1)
+    middle = (len(window) - third) // 2
+    first, mid, last = (
+        sum(b.value for b in window[start : start + third]) / third for start in (0, middle, len(window) - third)
+    )
+    return 0.5 if last <= first else min(max((last - mid) / (last - first), 0.0), 1.0)
 
 
-def _since(blocks: Sequence[Block], at_ms: float) -> list[Block]:
-    return list(dropwhile(lambda b: b.at_ms < at_ms, blocks))
+def _since(blocks: Sequence[Block], at_ms: float) -> Sequence[Block]:
+    return blocks[bisect_left(blocks, at_ms, key=_AT_MS) :]

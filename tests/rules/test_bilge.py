@@ -275,12 +275,9 @@ def test_litres_follow_the_dip_table() -> None:
     assert found.harm.low_s > 100 * 86_400
 
 
-@pytest.mark.parametrize(
-    "mode", [Mode.ASHORE_BUNG_OUT, Mode.WORK_ABOARD, Mode.IN_SLINGS, Mode.MOVING, Mode.IN_COMMISSION]
-)
+@pytest.mark.parametrize("mode", [Mode.WORK_ABOARD, Mode.IN_SLINGS, Mode.MOVING, Mode.IN_COMMISSION])
 def test_a_rise_is_no_finding_where_the_mode_says_so(mode: Mode) -> None:
-    place = {"plot": "B4", "berth": None} if mode.is_ashore else {"plot": None, "berth": "A7"}
-    aboard = Aboard(boat(mode=mode, **place), Bilge)
+    aboard = Aboard(boat(mode=mode, plot=None, berth="A7"), Bilge)
     aboard.live(24 * 8, {"bilge-level": noisy(lambda h: 0.02 + h * 0.0003)})
     assert said(aboard) is None
 
@@ -370,7 +367,7 @@ def test_high_water_that_nobody_heard_is_told_for_three_days() -> None:
     aboard = dry_for(30)
     for hour in (20.2, 20.7):
         at = LAID_UP_MS + round(hour * HOUR)
-        aboard.events += aboard.watch.fold(Reading("tern", "bilge-level", at, at, at, 0.15)).events
+        aboard.events += aboard.watch.fold(Reading("tern", "bilge-level", at, at, aboard.now_ms, 0.15)).events
     aboard.live(1, {"bilge-level": noisy(0.02), "bilge-float": lambda _: 0.0})
     found = aboard.findings()["bilge"]
     assert (found.kind, found.priority) == ("was high unheard", Priority.WARNING)
@@ -400,7 +397,7 @@ def test_every_kind_is_put_into_words_with_nothing_left_out() -> None:
     wait(drip, 5)
     at = LAID_UP_MS + HOUR
     late = dry_for(12)
-    late.watch.fold(Reading("tern", "bilge-float", at + 1, at + 1, at + 1, 1.0))
+    late.watch.fold(Reading("tern", "bilge-float", at + 1, at + 1, late.now_ms, 1.0))
     findings += [drip.findings()["bilge"], late.findings()["bilge"]]
     assert len({f.kind for f in findings}) == 7
     for found in findings:
