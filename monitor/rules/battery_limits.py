@@ -50,9 +50,7 @@ LIMITS = Limits(
     Limit("spell_most", 72.0, "h", _OURS, "a charger that rests for days is told whatever it did before", "look at it"),
     Limit("spell_deeper", 0.1, "V", "invented", "below where it always came back: this time it did not", "look at it"),
     # Overcharge and heat
-    Limit(
-        "over_for", 24.0, "h", "issue 3; makers' handbooks", "absorption is over in hours: it boils dry", "charger off"
-    ),
+    Limit("over_for", 24.0, "h", _HANDBOOK, "absorption is over in hours: it boils dry", "charger off"),
     Limit("over_room", 0.1, "V", "invented", "volts about the limit must not begin the day anew", "-"),
     Limit("lithium_float", 13.9, "V", _OURS, "no lithium charger holds it higher for a day", "charger off"),
     Limit("over_hole", 6.0, "h", "invented", "what was not heard for so long does not count as high", "-"),
@@ -63,7 +61,7 @@ LIMITS = Limits(
     # The pump it feeds
     Limit("pump_draw", 1.5, "A for 1000 L/h", "labels of small electric pumps: 1 to 1.5 A", "the dearer of them", "-"),
     Limit("pump_draw_unknown", 3.0, "A", _OURS, "a pump of 2000 L/h, where none is recorded", "record the pump"),
-    Limit("pump_for", 24.0, "h", "issue 3", "nobody may come by before tomorrow", "recharge it"),
+    Limit("pump_for", 24.0, "h", _OURS, "nobody may come by before tomorrow", "recharge it"),
     Limit("pump_floor", 20.0, "%", _OURS, "a pump stalls before its battery is empty", "-"),
     Limit("pump_full_most", 95.0, "%", "invented", "wanted by no battery that stands for weeks: it is too small", "-"),
     # Lithium

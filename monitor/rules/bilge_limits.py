@@ -17,7 +17,7 @@ LIMITS = Limits(
     Limit("alarm_kept_to", 36.0, "h", _OURS, "a rate swings: no going back and forth", "-"),
     Limit("pumped", 0.030, "m", "quality's spike limit", "so great a fall is a pump: the rise begins anew", "-"),
     Limit("alarm_after_thaw", 48.0, "h", _OURS, "what has split does not heal: go sooner", "go now"),
-    Limit("thaw_watch", 72.0, "h", "issue 3, DESIGN.md", "frost damage shows at the thaw", "watch her closely"),
+    Limit("thaw_watch", 72.0, "h", _OURS, "frost damage shows at the thaw", "watch her closely"),
     # The pump
     Limit("pump_bin", 6.0, "h", "invented", "a quarter of a day: bounds what is kept", "-"),
     Limit("pump_kept", 16.0, "d", "invented", "two weeks to know what is usual", "-"),
@@ -29,9 +29,10 @@ LIMITS = Limits(
     Limit("pump_times_more", 2.0, "1", "invented", "twice as often is another leak, or a worse one", "find the leak"),
     Limit("pump_chance", 1e-4, "1", "test of two rates", "75 windows of two days: below 0.01 a winter", "-"),
     Limit("pump_share", 0.5, "of its flow", _OURS, "half of what it can do is used up", "go now"),
-    Limit("pump_long", 20.0, "min", "46 CFR 62.35-10 asks that long runs be told; the figure: ours", "see to it", "-"),
+    Limit("pump_long", 20.0, "min", _OURS, "46 CFR 62.35-10 asks that long runs be told", "look in the bilge"),
     Limit("pump_stalls", 11.5, "V", _OURS, "below it a pump turns too slowly to lift", "recharge the battery"),
     Limit("pump_charged", 13.0, "V", _OURS, "the charger holds the battery", "-"),
+    Limit("pump_trusted", 14.0, "d", _OURS, "for longer nobody counts on a pump and a battery alone", "-"),
     Limit("pump_volts_old", 24.0, "h", _OURS, "what the battery said yesterday is no promise", "-"),
     # What the record and the pattern make of a rise
     Limit("steady_least", 0.25, "of the rise in its later half", "invented", "less: it came in a burst and slows", "-"),

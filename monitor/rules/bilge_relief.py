@@ -13,7 +13,7 @@ from monitor.rules.compartment import Compartment
 from monitor.rules.inflow import Inflow
 from monitor.science.battery import charge_from_rested_v
 
-_HOUR_S = 3_600.0
+_HOUR_S, _DAY_H = 3_600.0, 24.0
 _WINTER_DEGC = 5.0
 _MOST_RESTED_V = 13.5
 _SEES_NOTHING_V = 1.0
@@ -98,6 +98,6 @@ def relief(
         slower = harm.high_s is not None and least_l > pump_l
         late_s = (harm.high_s or 0.0) * least_l / (least_l - pump_l) if slower else None
         return Relief("loses", None, TimeToHarm(harm.low_s, late_s))
-    lasts_h = None if runs_h == inf else runs_h * pump_l / in_l
+    lasts_h = None if runs_h == inf else min(runs_h * pump_l / in_l, LIMITS["pump_trusted"] * _DAY_H)
     late_s = None if lasts_h is None or harm.high_s is None else harm.high_s + lasts_h * _HOUR_S
     return Relief("holds", lasts_h, TimeToHarm(harm.low_s, late_s))
