@@ -154,7 +154,7 @@ class Bilge(Rule[BilgeState]):
         pump = self._pump(case, now_ms)
         level = memory.level
         # Between two runs of a pump the water rises; while the pump is told of, only a rise past its mark is news.
-        rises = pump is None or silent or level is None or not is_tooth(memory.pump, level.value)
+        rises = pump is None or silent or level is None or not is_tooth(memory.pump, place, level.value)
         for finding in (
             self._float(case, now_ms),
             self._high(case, now_ms, silent=silent),

@@ -85,6 +85,7 @@ def forget_trend(memory: BilgeMemory) -> None:
     _clear_levels(memory)
     memory.slow = None
     memory.urgent = False
+    memory.pump.level_m = memory.pump.starts_m = None
 
 
 _UP = 0.5

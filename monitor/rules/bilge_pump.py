@@ -152,9 +152,12 @@ def grade(runs: Runs, place: Compartment) -> Priority | None:
     return Priority.CAUTION if runs.per_day >= LIMITS["pump_told"] else None
 
 
-def is_tooth(pump: Pump, level_m: float) -> bool:
-    """Whether a level that rises is still below where the pump took it down before: the next run is yet to come."""
-    return pump.starts_m is not None and level_m < pump.starts_m + _TOOTH_M
+def is_tooth(pump: Pump, place: Compartment, level_m: float) -> bool:
+    """Whether a level that rises is still below where the pump took it down before: the next run is yet to come.
+
+    Never at the high mark: a bilge that was bailed from above it has not been pumped by itself.
+    """
+    return pump.starts_m is not None and level_m < min(pump.starts_m + _TOOTH_M, place.bilge.high_m)
 
 
 def too_long_from_ms(pump: Pump) -> int | None:

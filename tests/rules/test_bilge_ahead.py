@@ -211,6 +211,14 @@ def test_a_pump_that_does_not_stop_is_a_warning_after_twenty_minutes() -> None:
     assert found(aboard).kind == "pump long"
 
 
+def test_a_pump_that_ran_and_then_fails_is_told_as_a_rise_past_its_mark() -> None:
+    runs, stops = teeth(lambda _: 5.0), 5 * DAY_H
+    aboard = lived(record(pump_lph=1000), stops, runs, 1 / 6)
+    assert found(aboard).kind == "pump runs"
+    aboard.live(8, {"bilge-level": noisy(lambda h: 0.05 + (h - stops) * 0.0125)}, 1 / 6)
+    assert found(aboard).kind == "rise"
+
+
 def test_a_dry_bilge_with_a_pump_is_left_alone() -> None:
     assert lived(record(pump_lph=1000), 60 * DAY_H, noisy(0.02)).events == []
 
