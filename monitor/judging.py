@@ -122,7 +122,7 @@ class Judging:
         covers = _standing_covers(track)
         follow(track, finding, now_ms)
         self._uncover(covers - _standing_covers(track))
-        if alert is None and self._is_covered(f"{rule}/{subject}"):
+        if alert is None and self._is_covered(f"{rule}/{subject}", track.standing):
             return next_change(track)  # a consequence of what is told already
         events = settle(track, self._vessel, rule, subject, now_ms)
         alert = track.alert or alert
@@ -133,8 +133,12 @@ class Judging:
             del tracks[subject]
         return next_change(track)
 
-    def _is_covered(self, key: str) -> bool:
-        return any(key in _standing_covers(track) for track in self.tracks())
+    def _is_covered(self, key: str, standing: Priority | None) -> bool:
+        """Say whether a finding is told by another's alert: one that is worse than its cover is not."""
+        return standing is not None and any(
+            track.standing is not None and track.standing >= standing and key in _standing_covers(track)
+            for track in self.tracks()
+        )
 
     def _uncover(self, keys: set[str]) -> None:
         """Have the rules judged again whose findings are no longer somebody else's consequences."""

@@ -320,3 +320,20 @@ def test_a_finding_takes_its_consequences_under_it_and_lets_them_go_again() -> N
     watch.fold(read("outside", START + 4 * HOUR, 3.0))
     watch.fold(Clock(START + 5 * HOUR))
     assert {(a.rule, a.returned_ms is None) for a in watch.open_alerts()} == {("power", False), ("scripted", True)}
+
+
+def test_a_consequence_that_is_worse_than_its_cover_is_told() -> None:
+    class Power(Scripted):
+        name = "power"
+
+        def judge(self, state: Notes, now_ms: int) -> list[Finding]:
+            found = super().judge(state, now_ms)
+            return [replace(f, rule="power", priority=Priority.CAUTION, covers=("scripted/pipe",)) for f in found]
+
+    watch = Watch(boat(), START, (Power, Scripted))
+    watch.fold(read("engine-space", START + 1, -3.0))
+    watch.fold(Clock(START + HOUR))
+    assert [(a.rule, a.priority) for a in watch.open_alerts()] == [
+        ("power", Priority.CAUTION),
+        ("scripted", Priority.WARNING),
+    ]
