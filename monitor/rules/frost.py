@@ -33,7 +33,7 @@ _SG_SPAN = (1.100, 1.265)
 _CELL_V = 2.0
 _SLOPE_OVER_MS, _SLOPE_SPACING_MS = LIMITS.ms("slope_over"), LIMITS.ms("slope_spacing")
 _LAG_APART_MS, _LAG_SPACING_H = LIMITS.ms("lag_apart"), LIMITS["lag_spacing"]
-_THAW_WATCH_MS, _LOST_MS = LIMITS.ms("thaw_watch"), LIMITS.ms("outside_lost")
+_THAW_WATCH_MS = LIMITS.ms("thaw_watch")
 
 
 @dataclass(slots=True)
@@ -172,8 +172,6 @@ class Frost(Rule[FrostState]):
             for sensor, recent in state.temperatures.items()
             if sensor in self.stale_ms
         ]
-        if state.outside.at_ms is not None:
-            ends += [state.outside.at_ms + wait_ms + MINUTE_MS for wait_ms in (self.outside_stale_ms, _LOST_MS)]
         for exposure in state.exposures.systems.values():
             thawed_ms = exposure.thawed_since(now_ms, _THAW_WATCH_MS)
             if thawed_ms is not None:
@@ -201,13 +199,13 @@ class Frost(Rule[FrostState]):
         if sensor is None or recent is None or last is None or look.now_ms - last.at_ms > self.stale_ms[sensor]:
             return _Judged(say.not_known(thing, freeze, last), None)
         held = state.held.get(thing.subject)
-        if look.is_out_of_reach(thing, freeze, last.value):
+        if look.is_out_of_reach(thing, freeze, last):
             return _NOTHING
-        outlook = look.outlook(thing, sensor, recent, state.fits.get(sensor))
-        visit = outlook.within(look.visit_h)
+        outlook = look.outlook(thing, last, recent, state.fits.get(sensor))
+        visit = outlook.within(look.visit_h(last))
         if outlook.by != SLOPE:
             state.in_reach = True
-            priority = grade(thing, freeze, last.value, outlook.within(LIMITS["near"]), visit, held)
+            priority = grade(thing, freeze, last.value, outlook.within(look.near_h(last)), visit, held)
         elif is_wet(thing):
             priority = grade(thing, freeze, last.value, visit, visit, held)
         else:
@@ -217,7 +215,7 @@ class Frost(Rule[FrostState]):
         margin = visit.degc - freeze - error_k(thing)
         if priority is None:
             return _Judged(None, margin)
-        asked = look.asked(thing, freeze, outlook)
+        asked = look.asked(thing, freeze, last, outlook)
         finding = say.close_to_freezing(thing, last, freeze, priority, outlook, visit, asked)
         on_ms, off_ms = LIMITS.ms("on_delay"), LIMITS.ms("off_delay")
         return _Judged(replace(finding, on_delay_ms=on_ms, off_delay_ms=off_ms), margin)

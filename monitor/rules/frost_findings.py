@@ -62,13 +62,11 @@ class Asked(NamedTuple):
     """When a visit can be had, ms UTC.
 
     Attributes:
-        now_ms: now.
         until_ms: the end of the next working day.
         needed: whether it may get so cold that somebody has to come.
         visit_by: the last notice time before that, None where none is left.
     """
 
-    now_ms: int
     until_ms: int
     needed: bool
     visit_by: int | None
@@ -105,8 +103,8 @@ def close_to_freezing(
             "foretold_degc": round(visit.degc, 1),
             "foretold_low_degc": round(visit.low_degc, 1),
             "foretold_high_degc": round(visit.high_degc, 1),
-            "foretold_at": _whole_hour(asked.now_ms, visit.hours),
-            "carried_h": round(min(outlook.reach_h, (asked.until_ms - asked.now_ms) / HOUR_MS), 1),
+            "foretold_at": _whole_hour(seen.at_ms, visit.hours),
+            "carried_h": round(min(outlook.reach_h, (asked.until_ms - seen.at_ms) / HOUR_MS), 1),
             "until": asked.until_ms,
             "visit_by": asked.visit_by,
             "lag_h": None if outlook.lag_h is None else round(outlook.lag_h, 1),
@@ -238,5 +236,5 @@ def _time_to_harm(thing: Freezable, freeze_degc: float, outlook: Outlook) -> Tim
     )
 
 
-def _whole_hour(now_ms: int, hours: float) -> int:
-    return round((now_ms + hours * HOUR_MS) / HOUR_MS) * HOUR_MS
+def _whole_hour(from_ms: int, hours: float) -> int:
+    return round((from_ms + hours * HOUR_MS) / HOUR_MS) * HOUR_MS

@@ -48,10 +48,10 @@ def grade(
     deadband = LIMITS["foretold_deadband"]
     if is_wet(thing):
         urgent = Priority.ALARM if thing.how == "wet" else Priority.WARNING
+        foretold = [(_WET, Priority.WARNING), (_CAUTION, Priority.CAUTION)]
         grades = [
             held_step(near.degc - freeze_degc, [(_WET, urgent)], held, deadband),
-            held_step(visit.low_degc - freeze_degc, [(_WET, Priority.WARNING)], held, deadband),
-            held_step(visit.degc - freeze_degc, [(_CAUTION, Priority.CAUTION)], held, deadband),
+            held_step(visit.low_degc - freeze_degc, foretold, held, deadband),
         ]
     else:
         error = error_k(thing)

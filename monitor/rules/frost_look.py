@@ -1,5 +1,10 @@
-"""One judgement's look ahead: the coldest that each thermometer's place comes to, and when a visit can be had."""
+"""One judgement's look ahead: the coldest that each thermometer's place comes to, and when a visit can be had.
 
+A place is foretold from its thermometer's last reading on, at that reading's time: between readings what is foretold
+stays as it is, and only the horizons move.
+"""
+
+from monitor.model.reading import Seen
 from monitor.model.surroundings import YardCalendar
 from monitor.rules.frost_ahead import Outlook, follows, outside_ahead, slope_ahead, space_ahead
 from monitor.rules.frost_findings import HORIZONS_H, Asked
@@ -36,8 +41,8 @@ class Look:
     ) -> None:
         self.now_ms, self.outside, self.outside_stale_ms = now_ms, outside, outside_stale_ms
         self.foretold, self.calendar, self.afloat = foretold, calendar, afloat
-        self.floor_degc = coldest_ahead(outside, foretold, now_ms)
         self._lag_error_k = LIMITS["lag_error_afloat" if afloat else "lag_error_ashore"]
+        self._floors: dict[int, float | None] = {}
         self._outlooks: dict[str, Outlook] = {}
         self._until_ms: int | None = None
 
@@ -48,49 +53,56 @@ class Look:
             self._until_ms = self.calendar.end_of_next_working_day(self.now_ms)
         return self._until_ms
 
-    @property
-    def visit_h(self) -> float:
-        """Hours until then, as far as it is worth looking."""
-        return min((self.until_ms - self.now_ms) / HOUR_MS, LIMITS["farthest"])
+    def near_h(self, seen: Seen) -> float:
+        """Hours from a reading to the end of the coming night; it moves on at whole hours."""
+        return (self.now_ms // HOUR_MS * HOUR_MS - seen.at_ms) / HOUR_MS + LIMITS["near"]
 
-    def is_out_of_reach(self, thing: Freezable, freeze_degc: float, now_degc: float) -> bool:
+    def visit_h(self, seen: Seen) -> float:
+        """Hours from a reading to the end of the next working day, as far as it is worth looking."""
+        return min((self.until_ms - seen.at_ms) / HOUR_MS, LIMITS["farthest"])
+
+    def is_out_of_reach(self, thing: Freezable, freeze_degc: float, seen: Seen) -> bool:
         """Whether neither what is measured nor the coldest that could come is near its freezing point."""
-        if self.floor_degc is None:
+        floor_degc = self._floor(seen.at_ms)
+        if floor_degc is None:
             return False
         gain_k = LIMITS["gain_least"] if thing.own_probe else 0.0
-        floor_degc = min(now_degc, self.floor_degc + gain_k) - self._lag_error_k
-        return is_out_of_reach(thing, freeze_degc, floor_degc)
+        return is_out_of_reach(thing, freeze_degc, min(seen.value, floor_degc + gain_k) - self._lag_error_k)
 
-    def outlook(self, thing: Freezable, sensor: str, recent: Recent, fit: LagFit | None) -> Outlook:
-        """Foretell where a thing's thermometer is."""
-        known = self._outlooks.get(sensor)
+    def outlook(self, thing: Freezable, seen: Seen, recent: Recent, fit: LagFit | None) -> Outlook:
+        """Foretell where a thing's thermometer is, from its last reading on."""
+        known = self._outlooks.get(seen.sensor)
         if known is None:
-            known = self._outlooks[sensor] = self._foretell(recent, fit, is_outside=not thing.own_probe)
+            known = self._outlooks[seen.sensor] = self._foretell(seen, recent, fit, is_outside=not thing.own_probe)
         return known
 
-    def _foretell(self, recent: Recent, fit: LagFit | None, *, is_outside: bool) -> Outlook:
-        now_degc = recent.points[-1][1]
+    def _floor(self, at_ms: int) -> float | None:
+        if at_ms not in self._floors:
+            self._floors[at_ms] = coldest_ahead(self.outside, self.foretold, at_ms)
+        return self._floors[at_ms]
+
+    def _foretell(self, seen: Seen, recent: Recent, fit: LagFit | None, *, is_outside: bool) -> Outlook:
         air = None
-        if self.floor_degc is not None:
-            farthest_h = max(HORIZONS_H[-1], self.visit_h)
+        if self._floor(seen.at_ms) is not None:
+            farthest_h = max(HORIZONS_H[-1], self.visit_h(seen))
             air = air_ahead(
-                self.outside, self.foretold, self.now_ms, farthest_h=farthest_h, stale_ms=self.outside_stale_ms
+                self.outside, self.foretold, seen.at_ms, farthest_h=farthest_h, stale_ms=self.outside_stale_ms
             )
         if air is None:
             fall = slope_per_hour(recent, at_least_ms=HOUR_MS) or 0.0
-            return slope_ahead(now_degc, min(fall, 0.0))
+            return slope_ahead(seen.value, min(fall, 0.0))
         if is_outside:
-            return outside_ahead(now_degc, air)
-        return space_ahead(now_degc, air, follows(fit, afloat=self.afloat))
+            return outside_ahead(seen.value, air)
+        return space_ahead(seen.value, air, follows(fit, afloat=self.afloat))
 
-    def asked(self, thing: Freezable, freeze_degc: float, outlook: Outlook) -> Asked:
+    def asked(self, thing: Freezable, freeze_degc: float, seen: Seen, outlook: Outlook) -> Asked:
         """Say by when a visit must be asked for so that somebody comes before the low estimate needs it."""
         hours = outlook.low.first_below(freeze_degc + asks_k(thing))
         if hours is None:
-            return Asked(self.now_ms, self.until_ms, needed=False, visit_by=None)
+            return Asked(self.until_ms, needed=False, visit_by=None)
         visit_by = None
         for notice_ms in self.calendar.notice_times(self.now_ms):
-            if notice_ms > self.now_ms + hours * HOUR_MS:
+            if notice_ms > seen.at_ms + hours * HOUR_MS:
                 break
             visit_by = notice_ms
-        return Asked(self.now_ms, self.until_ms, needed=True, visit_by=visit_by)
+        return Asked(self.until_ms, needed=True, visit_by=visit_by)
