@@ -8,16 +8,21 @@ entry a system.
 
 from dataclasses import dataclass, field
 
-from monitor.rules.rule import HOUR_MS
+from monitor.rules.rule import HOUR_MS, Limit, Limits
 
-FREEZE_COUNTS_K_H = 1.0
-"""Depth below the freezing point times hours from which a cold time counts as a freeze, K h. Invented: a bare 15 mm
-pipe needs about 35 K h to freeze through (0.145 kg of water a metre, 334 kJ/kg, 0.047 m2 at 8 W/m2K), so this is ice in
-a few per cent of it, and more than a thermometer's noise about the point."""
-THAW_ABOVE_K = 0.5
-"""How far above its freezing point a system must be to count as thawing, K: an ordinary thermometer's error."""
-LONGEST_GAP_MS = 3 * HOUR_MS
-"""Over a longer gap between two temperatures nothing is counted: how cold it was meanwhile is not known."""
+EXPOSURE = Limits(
+    Limit(
+        "freeze_counts",
+        1.0,
+        "K h",
+        "latent heat: a bare 15 mm pipe takes about 35 K h to freeze through (48 kJ a metre, 0.38 W/mK)",
+        "ice in a few per cent of a small pipe, and more than a thermometer's noise about the point",
+        "look at it after the thaw",
+    ),
+    Limit("thaw_above", 0.5, "K", "common practice, no source", "an ordinary thermometer's error", "-"),
+    Limit("longest_gap", 3.0, "h", "invented", "how cold it was in a longer silence is not known: not counted", "-"),
+)
+_LONGEST_GAP_MS = EXPOSURE.ms("longest_gap")
 
 
 @dataclass(slots=True)
@@ -37,7 +42,7 @@ class Exposure:
         at_ms: time of the newest temperature, None before the first.
         below_k: how far below the freezing point it was then; negative above it.
         since_ms: since when it has been at or below, None while above.
-        spell_k_h: depth times hours of the cold time under way, K h; it counts as a freeze from `FREEZE_COUNTS_K_H` on.
+        spell_k_h: depth times hours of the cold time under way, K h; it counts as a freeze from ``freeze_counts`` on.
         spell_lowest_degc: the coldest of the cold time under way.
         froze_ms: when the last freeze that counted and has thawed began.
         thawed_ms: when it thawed.
@@ -62,7 +67,7 @@ class Exposure:
     @property
     def is_frozen(self) -> bool:
         """Whether a cold time is under way that counts as a freeze."""
-        return self.since_ms is not None and self.spell_k_h >= FREEZE_COUNTS_K_H
+        return self.since_ms is not None and self.spell_k_h >= EXPOSURE["freeze_counts"]
 
     def note(self, at_ms: int, degc: float, freeze_degc: float) -> None:
         """Take a temperature where the system is, in the order of its thermometer's time.
@@ -75,14 +80,14 @@ class Exposure:
         if self.at_ms is not None and at_ms <= self.at_ms:
             return
         below_k = freeze_degc - degc
-        if self.at_ms is not None and (below_k > 0.0 or self.below_k > 0.0) and at_ms - self.at_ms <= LONGEST_GAP_MS:
+        if self.at_ms is not None and (below_k > 0.0 or self.below_k > 0.0) and at_ms - self.at_ms <= _LONGEST_GAP_MS:
             self._count((at_ms - self.at_ms) / HOUR_MS, below_k)
         self.at_ms, self.below_k = at_ms, below_k
         if below_k >= 0.0:
             if self.since_ms is None:
                 self.since_ms, self.spell_lowest_degc = at_ms, degc
             self.spell_lowest_degc = min(self.spell_lowest_degc, degc)
-        elif below_k <= -THAW_ABOVE_K and self.since_ms is not None:
+        elif below_k <= -EXPOSURE["thaw_above"] and self.since_ms is not None:
             if self.is_frozen:
                 self.froze_ms, self.thawed_ms, self.lowest_degc = self.since_ms, at_ms, self.spell_lowest_degc
             self.since_ms, self.spell_k_h = None, 0.0

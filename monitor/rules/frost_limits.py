@@ -1,5 +1,6 @@
 """The frost rule's table of limits."""
 
+from monitor.rules.exposure import EXPOSURE
 from monitor.rules.rule import Limit, Limits
 
 _OURS = "common practice, no source"
@@ -44,4 +45,5 @@ LIMITS = Limits(
     Limit("on_delay", 20.0, "min", _OURS, "a hatch opened for a moment is no frost", "-"),
     Limit("off_delay", 24.0, "h", _OURS, "a margin that came back at noon goes again at dusk", "-"),
     Limit("thaw_watch", 72.0, "h", _OURS, "frost damage shows at the thaw; time for a visit", "inspect the system"),
+    *EXPOSURE,
 )
