@@ -115,7 +115,7 @@ def _import(agent: Agent, winter: Winter) -> None:
 def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.Event) -> Progress:
     """Show how far it is until everything published is stored, or somebody stops it."""
     shown = sys.stderr.isatty()
-    caught_up_by: float | None = None
+    stored_before, grew = 0, time.monotonic()
     progress = Progress()
     while not stop.wait(LOOK_EVERY_S):
         progress = publisher.progress()
@@ -130,10 +130,12 @@ def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.E
             raise TroubleError(f"the simulator ended before the winter (exit status {publisher.exit_code})")
         if agent.died is not None:
             raise TroubleError(f"the agent stopped: {agent.died}")
-        if progress.done:
-            caught_up_by = caught_up_by or time.monotonic() + CATCH_UP_WITHIN_S
-            if time.monotonic() > caught_up_by:
-                raise TroubleError(f"{progress.published} readings were published and {stored} are stored")
+        if stored > stored_before or not progress.done:
+            stored_before, grew = stored, time.monotonic()
+        elif time.monotonic() - grew > CATCH_UP_WITHIN_S:
+            raise TroubleError(
+                f"{progress.published} readings were published and {stored} are stored, and no more come"
+            )
     if shown:
         print(file=sys.stderr)
     return progress
