@@ -37,7 +37,7 @@ class Span:
 
 # Spans are common practice, no source: what the usual small sensors can report at all.
 SPANS: dict[Quantity, Span] = {
-    Quantity.TEMPERATURE: Span("Cel", -50.0, 85.0),
+    Quantity.TEMPERATURE: Span("Cel", -50.0, 150.0),
     Quantity.HUMIDITY: Span("%RH", 0.0, 100.0),
     Quantity.VOLTAGE: Span("V", 0.0, 64.0),
     Quantity.CURRENT: Span("A", -500.0, 500.0),

@@ -8,6 +8,8 @@ from monitor.model.quantity import Quantity
 from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.model.views import Newest
+from monitor.record.blind import blind_spots
+from monitor.record.standing import standing_items
 from monitor.web.clock import YardClock
 
 
@@ -73,6 +75,15 @@ class RecordWords:
                 by = f" by {item.closed_by}" if item.closed_by else ""
                 found.append(Entry(f"Tag {item.tag}: {item.what}", f"put right {self.clock.day(item.closed)}{by}"))
         return sorted(found, key=lambda e: not e.is_open)
+
+    def implied_items(self) -> list[Entry]:
+        """Give what the record implies must be put right though nobody hung a tag on it."""
+        untagged = [item for item in standing_items(self.record) if item.tag is None]
+        return [Entry(item.what, f"due {item.due}", is_open=True) for item in untagged]
+
+    def blind_spots(self) -> list[str]:
+        """Give what nobody can see aboard."""
+        return blind_spots(self.record)
 
     def sensors(self) -> list[SensorRow]:
         """Give the sensors and what each said last."""
