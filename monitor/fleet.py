@@ -116,6 +116,7 @@ class Fleet:
         self._newest: dict[tuple[str, str], int] = {}
         self._pending: dict[tuple[str, str, int], float] = {}
         self._unsaved: set[str] = set()
+        self._unknown: set[str] = set()
         self.folded_again: list[str] = []
 
     def vessel(self, vessel_id: str) -> Vessel | None:
@@ -194,6 +195,8 @@ class Fleet:
         """Give the batch that has been filled, to be committed before anything more is taken, and start the next."""
         batch = self._batch
         batch.last_seq = self._seq
+        batch.not_known = {vessel: self.watches[vessel].not_known() for vessel in sorted(self._unknown)}
+        self._unknown.clear()
         if save is not Save.NOTHING:
             vessels = self.watches if save is Save.EVERYTHING else sorted(self._unsaved)
             batch.snapshots = {vessel: write_snapshot(self.watches[vessel]) for vessel in vessels}
@@ -242,7 +245,7 @@ class Fleet:
             self.folded_again.append(f"{vessel}: rules of another version, or that had failed: {names}")
         if stale:
             self._fold_rules_again(stale, past)
-        self._unsaved = set(self.watches)
+        self._unsaved, self._unknown = set(self.watches), set(self.watches)
         self._batch = Batch(last_seq=self._seq)
 
     def _fold_again(self, inputs: Iterable[tuple[int, Input]], seen_to: dict[str, int]) -> None:
@@ -370,6 +373,8 @@ class Fleet:
         batch = self._batch
         if outcome.settled:
             batch.settled += outcome.settled
+        if outcome.unknown:
+            self._unknown.add(watch.record.id)
         if outcome.alerts:
             # Copied, since the watch goes on with its own while the batch waits for its commit.
             batch.alerts |= {key: replace(alert) for key, alert in outcome.alerts.items()}

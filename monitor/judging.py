@@ -87,7 +87,10 @@ class Judging:
         except Exception as error:  # noqa: BLE001 - as in give
             self._stumble(rule, error, now_ms)
         else:
-            state.unknown[rule.name] = [f for f in findings if f.sure is Sure.NOT_KNOWN]
+            unknown = [f for f in findings if f.sure is Sure.NOT_KNOWN]
+            if unknown != state.unknown.get(rule.name, []):
+                outcome.unknown = True
+            state.unknown[rule.name] = unknown
             said = {f.subject: f for f in findings}
             gone = [subject for subject in state.tracks.setdefault(rule.name, {}) if subject not in said]
             changes += [self._follow(rule.name, s, said.get(s), now_ms, outcome) for s in [*said, *gone]]

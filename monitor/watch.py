@@ -11,6 +11,7 @@ from monitor.alerting import Track, acknowledge
 from monitor.judging import Judging
 from monitor.model.alert import Alert
 from monitor.model.equipment import Sensor
+from monitor.model.finding import Finding
 from monitor.model.inputs import Acknowledge, CalendarVersion, Clock, Deaf, ForecastVersion, Input, RecordVersion
 from monitor.model.quantity import SPANS, Quantity
 from monitor.model.reading import Reading
@@ -93,6 +94,10 @@ class Watch:
     def open_alerts(self) -> list[Alert]:
         """Give the open alerts, in the order their keys were first found."""
         return self._judging.open_alerts()
+
+    def not_known(self) -> list[Finding]:
+        """Give what the rules cannot say now."""
+        return [finding for found in self.state.unknown.values() for finding in found]
 
     def says_water(self, sensor_id: str, value: float) -> bool:
         """Whether a value of a sensor says that there is water: a float that is up, a level at its high mark."""

@@ -56,8 +56,10 @@ class Outcome:
         events: what happened to alerts, in order.
         alerts: the alerts that changed in anything, figures included, by id.
         settled: readings stored before whose flag has become final.
+        unknown: whether what the rules cannot say has changed.
     """
 
     events: list[AlertEvent] = field(default_factory=list)
     alerts: dict[str, Alert] = field(default_factory=dict)
     settled: list[Reading] = field(default_factory=list)
+    unknown: bool = False

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from monitor.model.alert import Alert, AlertEvent
+from monitor.model.finding import Finding
 from monitor.model.inputs import Acknowledge, Command, RecordVersion, YardInput
 from monitor.model.notice import Notice
 from monitor.model.parcel import Reject
@@ -19,6 +20,7 @@ class Batch:
         inputs: the other inputs with their seq.
         events: alert events with the seq of the input that caused them and their place among its events.
         alerts: latest form of every alert that changed, by id.
+        not_known: what the rules cannot say of a vessel, whole, for the vessels where it changed.
         notices: what is to be sent to whom because of the events.
         rejects: what could not be used, with when it came (ms UTC).
         counts: how often something worth counting happened: duplicates, conflicts, clock faults, late readings.
@@ -31,6 +33,7 @@ class Batch:
     inputs: list[tuple[int, Command | YardInput]] = field(default_factory=list)
     events: list[tuple[int, int, AlertEvent]] = field(default_factory=list)
     alerts: dict[str, Alert] = field(default_factory=dict)
+    not_known: dict[str, list[Finding]] = field(default_factory=dict)
     notices: list[Notice] = field(default_factory=list)
     rejects: list[tuple[int, Reject]] = field(default_factory=list)
     counts: dict[str, int] = field(default_factory=dict)
@@ -40,7 +43,8 @@ class Batch:
     @property
     def is_empty(self) -> bool:
         """Whether there is nothing to commit."""
-        return not (self.readings or self.inputs or self.rejects or self.counts or self.snapshots or self.notices)
+        kept = (self.readings, self.inputs, self.rejects, self.counts, self.snapshots, self.notices, self.not_known)
+        return not any(kept)
 
     @property
     def vessels(self) -> set[str]:

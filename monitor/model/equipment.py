@@ -211,6 +211,13 @@ class Bilge(Document):
     pump_sensor: Slug | None = None
 
     @model_validator(mode="after")
+    def _high_mark_comes_first(self) -> Self:
+        for what, height_m in self.harm_heights:
+            if self.high_m >= height_m:
+                raise ValueError(f"high_m {self.high_m:g} must lie below the {what} at {height_m:g} m")
+        return self
+
+    @model_validator(mode="after")
     def _dip_table_rises(self) -> Self:
         if len(self.dip_table) == 1:
             raise ValueError("dip_table needs at least two rows of (metres, litres)")

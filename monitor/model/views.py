@@ -46,12 +46,14 @@ class VesselNow:
         heard_ms: when anything was last heard from her, None where never.
         alerts: her open alerts.
         not_known: what rules cannot say for want of believable readings.
+        unheard: places of her sensors that have never been heard.
     """
 
     stored: StoredRecord
     heard_ms: int | None
     alerts: list[Alert] = field(default_factory=list)
     not_known: list[Finding] = field(default_factory=list)
+    unheard: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,6 +41,7 @@ from monitor.store.rows import (
     alert_row,
     chained,
     event_row,
+    findings_json,
 )
 
 REJECT_TOPICS_KEPT = 1_000
@@ -88,6 +89,7 @@ class Journal:
             self._write_readings(batch)
             self._write_inputs(batch)
             self._write_alerts(batch)
+            self._write_not_known(batch)
             self._write_rejects(batch)
             self._write_snapshots(batch)
             self._db.execute("COMMIT")
@@ -271,6 +273,13 @@ class Journal:
                 (n.id, n.channel, n.address, n.person, n.alert, n.vessel, n.change, n.at_ms, n.reason, batch.last_seq)
                 for n in batch.notices
             ],
+        )
+
+    def _write_not_known(self, batch: Batch) -> None:
+        self._db.executemany(
+            "INSERT INTO not_known (vessel, seq, findings) VALUES (?, ?, ?)"
+            " ON CONFLICT (vessel) DO UPDATE SET seq = excluded.seq, findings = excluded.findings",
+            [(v, batch.last_seq, findings_json.dump_json(f).decode()) for v, f in batch.not_known.items()],
         )
 
     def _write_rejects(self, batch: Batch) -> None:

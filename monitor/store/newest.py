@@ -58,6 +58,12 @@ class NewestReadings:
             self._catch_up()
             return dict(self._heard)
 
+    def sensors(self) -> dict[str, frozenset[str]]:
+        """Give the sensors of each vessel that have ever been heard."""
+        with self._lock:
+            self._catch_up()
+            return {vessel: frozenset(sensors) for vessel, sensors in self._newest.items()}
+
     def stored(self) -> int:
         """Give how many readings there are."""
         with self._lock:

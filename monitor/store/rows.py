@@ -19,6 +19,7 @@ ALERT_COLUMNS = (
 )
 
 finding_json: TypeAdapter[Finding] = TypeAdapter(Finding)
+findings_json: TypeAdapter[list[Finding]] = TypeAdapter(list[Finding])
 
 
 EVENT_COLUMNS = "alert, vessel, at_ms, change, state, priority, was, actor, note"

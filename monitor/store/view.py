@@ -1,11 +1,8 @@
 """The journal as readers see it: the views that `monitor.model.views` names, over one SQLite file."""
 
-import json
 import threading
 from collections.abc import Collection
 from pathlib import Path
-
-from pydantic import TypeAdapter
 
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.finding import Finding
@@ -14,12 +11,10 @@ from monitor.model.views import Buckets, Newest, RejectLine, StoredRecord, Vesse
 from monitor.store.buckets import read_buckets
 from monitor.store.newest import NewestReadings
 from monitor.store.reader import Reader, Row
-from monitor.store.rows import ALERT_COLUMNS, EVENT_COLUMNS, alert_from_row, event_from_row
+from monitor.store.rows import ALERT_COLUMNS, EVENT_COLUMNS, alert_from_row, event_from_row, findings_json
 
 _VALID = "SELECT vessel, max(version) AS version FROM record GROUP BY vessel"
 _RECORD = "vessel, version, from_ms, actor, seq"
-
-_findings: TypeAdapter[dict[str, list[Finding]]] = TypeAdapter(dict[str, list[Finding]])
 
 
 class JournalView:
@@ -46,10 +41,15 @@ class JournalView:
             alerts.setdefault(alert.vessel, []).append(alert)
         rows = self._reader.rows(f"SELECT {_RECORD} FROM record JOIN ({_VALID}) USING (vessel, version) ORDER BY 1")
         wanted = rows if ids is None else [row for row in rows if row[0] in ids]
-        return [
-            VesselNow(self._stored(row), heard.get(row[0]), alerts.get(row[0], []), unknown.get(row[0], []))
-            for row in wanted
-        ]
+        spoken = self._newest.sensors()
+        found = []
+        for row in wanted:
+            stored = self._stored(row)
+            known = spoken.get(row[0], frozenset())
+            unheard = tuple(s.place for s in stored.vessel.sensors if s.id not in known)
+            open_alerts, not_known = alerts.get(row[0], []), unknown.get(row[0], [])
+            found.append(VesselNow(stored, heard.get(row[0]), open_alerts, not_known, unheard))
+        return found
 
     def last_seq(self) -> int:
         """Give the seq of the last input committed."""
@@ -135,20 +135,10 @@ class JournalView:
         return stored
 
     def _not_known(self) -> dict[str, list[Finding]]:
-        """Read what rules could not say from the snapshots, each parsed once: at most a minute old."""
+        """Read what rules cannot say, each vessel's parsed once a change."""
         with self._lock:
-            fresh = {
-                vessel: seq
-                for vessel, seq in self._reader.rows("SELECT vessel, seq FROM snapshot")
-                if self._unknown.get(vessel, (None,))[0] != seq
-            }
-            for vessel, seq in fresh.items():
-                query = "SELECT json_extract(body, '$.state.unknown') FROM snapshot WHERE vessel = ?"
-                row = self._reader.row(query, (vessel,))
-                self._unknown[vessel] = (seq, _flat(row[0]) if row is not None and row[0] is not None else [])
+            for vessel, seq in self._reader.rows("SELECT vessel, seq FROM not_known"):
+                if self._unknown.get(vessel, (None,))[0] != seq:
+                    row = self._reader.row("SELECT findings FROM not_known WHERE vessel = ?", (vessel,))
+                    self._unknown[vessel] = (seq, [] if row is None else findings_json.validate_json(row[0]))
             return {vessel: found for vessel, (_, found) in self._unknown.items() if found}
-
-
-def _flat(text: str) -> list[Finding]:
-    by_rule = _findings.validate_python(json.loads(text))
-    return [finding for found in by_rule.values() for finding in found]

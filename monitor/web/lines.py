@@ -15,6 +15,9 @@ UNHEARD_AFLOAT_MS = 2 * 3_600_000
 UNHEARD_ASHORE_MS = 13 * 3_600_000
 UNHEARD_INTERVALS = 4
 
+# What cannot be known because of how she was left on purpose is said on her page, and is no missing data.
+ON_PURPOSE = frozenset({"bung out"})
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -74,7 +77,7 @@ def alert_sentence(alert: Alert, vessel: Vessel, clock: YardClock) -> str:
     title = put_into_words(alert.finding, vessel, clock.zone, clock.now_ms).title
     if alert.returned_ms is not None:
         return f"{title}, cleared {clock.at(alert.returned_ms)}"
-    return f"{title}, since {clock.at(alert.opened_ms)}"
+    return f"{title} (open since {clock.at(alert.opened_ms)})"
 
 
 def missing_data(now: VesselNow, clock: YardClock) -> str | None:
@@ -86,9 +89,13 @@ def missing_data(now: VesselNow, clock: YardClock) -> str | None:
         return "Not heard yet: no sensor of hers has sent anything"
     if clock.now_ms - now.heard_ms > unheard_after_ms(vessel):
         return f"Not heard since {clock.at(now.heard_ms)}"
-    if now.not_known:
-        first = put_into_words(now.not_known[0], vessel, clock.zone, clock.now_ms)
-        more = len(now.not_known) - 1
+    if now.unheard:
+        more = len(now.unheard) - 1
+        return f"Not heard yet: {now.unheard[0]}" + (f", and {more} more" if more else "")
+    missing = [finding for finding in now.not_known if finding.kind not in ON_PURPOSE]
+    if missing:
+        first = put_into_words(missing[0], vessel, clock.zone, clock.now_ms)
+        more = len(missing) - 1
         return first.title + (f", and {more} more" if more else "")
     return None
 

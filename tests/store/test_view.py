@@ -18,7 +18,6 @@ from monitor.model.reading import Reading
 from monitor.model.scale import AlertState, Flag, Priority, Sure
 from monitor.store.buckets import STEPS_MS, step_for
 from monitor.store.journal import Journal
-from monitor.store.rows import finding_json
 from monitor.store.view import JournalView
 
 MINUTE_MS, HOUR_MS, DAY_MS = 60_000, 3_600_000, 86_400_000
@@ -185,13 +184,13 @@ def test_alerts_of_a_span_are_those_open_at_any_time_of_it(
     assert len(written.view.alerts_between("tern", T0 + from_h * HOUR_MS, T0 + to_h * HOUR_MS)) == found
 
 
-def test_what_rules_cannot_say_is_read_from_the_last_snapshot(written: Written) -> None:
+def test_what_rules_cannot_say_is_read_as_it_was_committed(written: Written) -> None:
     written.record()
-    body = '{"state": {"unknown": {"frost": [%s], "damp": []}}}' % finding_json.dump_json(FINDING).decode()  # noqa: UP031
-    written.write(snapshots={"tern": body})
+    written.next_seq()
+    written.write(not_known={"tern": [FINDING]})
     assert written.view.vessels_now()[0].not_known == [FINDING]
     written.next_seq()
-    written.write(snapshots={"tern": '{"state": {"unknown": {}}}'})
+    written.write(not_known={"tern": []})
     assert written.view.vessels_now()[0].not_known == []
 
 

@@ -23,7 +23,7 @@ def worst(yard: Yard) -> str:
 def test_the_page_says_first_how_she_stands(client: httpx.Client) -> None:
     page = client.get("/vessels/amber-lark").text
     assert page.index('class="verdict act-now"') < page.index("Open alerts")
-    assert "Act now Engine closed cooling is close to its freezing point, since 14:02" in text_of(page)
+    assert "Act now Engine closed cooling is close to its freezing point (open since 14:02)" in text_of(page)
 
 
 def test_an_alert_says_what_is_wrong_how_sure_how_long_and_what_to_do(client: httpx.Client) -> None:

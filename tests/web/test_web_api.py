@@ -32,7 +32,7 @@ def test_vessels_come_worst_first(client: httpx.Client) -> None:
         "place": "plot B0",
         "mode": "ashore bung out",
         "state": "Act now",
-        "sentence": "Engine closed cooling is close to its freezing point, since 14:02",
+        "sentence": "Engine closed cooling is close to its freezing point (open since 14:02)",
         "seen_by": None,
         "heard": "2013-12-09T18:00:00Z",
         "open_alerts": 2,
@@ -191,8 +191,8 @@ def test_metrics_are_openmetrics(client: httpx.Client) -> None:
     samples = {
         (s.name, *s.labels.values()): s.value for f in text_string_to_metric_families(answer.text) for s in f.samples
     }
-    assert (
-        samples["coldberth_readings_stored_total",] == 7 * 42 * 2 + 4 + 2
+    assert samples["coldberth_readings_stored_total",] == 7 * 42 * 2 + 7 * (
+        4 + 2
     )  # two boats' two days, one reading of each other, two old ones
     assert samples["coldberth_rejects_total", "wrong unit"] == 1
     assert samples["coldberth_intake_total", "duplicates"] == 3

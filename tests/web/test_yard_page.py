@@ -7,7 +7,7 @@ from pathlib import Path
 
 import httpx
 import pytest
-from yards import HOUR_MS, Yard, reading, record
+from yards import HOUR_MS, Yard, one_of_each, reading, record
 
 from monitor.model.scale import Priority
 from monitor.web import Deps
@@ -102,7 +102,7 @@ def test_of_two_thousand_vessels_the_first_hundred_and_all_that_are_not_quiet_ar
     yard = Yard(tmp_path / "big.db")
     names = [f"boat-{n:04d}" for n in range(2_000)]
     yard.lay_up(*(record(name, name.title()) for name in names))
-    yard.hear([reading(name, "cabin", yard.now_ms, 4.0) for name in names[:-120]])
+    yard.hear([each for name in names[:-120] for each in one_of_each(name, yard.now_ms)])
     client = ask(yard.deps(cache_dir))
     page = client.get("/").text
     assert [rank for rank, _, _ in rows(page)] == ["no-data"] * 120

@@ -243,6 +243,12 @@ def reading(vessel: str, sensor: str, at_ms: int, value: float, flag: Flag = Fla
     return Reading(vessel, sensor, at_ms, at_ms, changes.pop("arrived_ms", at_ms), value, flag=flag, **changes)
 
 
+def one_of_each(vessel: str, at_ms: int) -> list[Reading]:
+    """Give one ordinary reading of each sensor of the yard's boats."""
+    values = {"outside-air": 1.0, "engine-space": 3.0, "cabin": 3.0, "cabin-rh": 70.0, "volts": 12.7, "level": 0.01}
+    return [reading(vessel, sensor, at_ms, value) for sensor, value in (values | {"float": 0.0}).items()]
+
+
 def two_days(vessel: str, now_ms: int = NOW_MS) -> list[Reading]:
     """Give two days of hourly readings with a gap of eight hours, a suspect one and a rising bilge."""
     made = []
@@ -288,8 +294,9 @@ def small_yard(path: Path) -> Yard:
         if vessel in {"amber-lark", "fern-island"}:
             yard.hear(two_days(vessel))
         elif vessel not in {"grey-heron", "hazel-row", "jolly-plover", "copper-wren"}:
-            yard.hear([reading(vessel, "cabin", yard.now_ms - 120_000, 3.0)])
-    yard.hear([reading(v, "cabin", yard.now_ms - 26 * HOUR_MS, 3.0) for v in ("jolly-plover", "copper-wren")])
+            yard.hear(one_of_each(vessel, yard.now_ms - 120_000))
+    for vessel in ("jolly-plover", "copper-wren"):
+        yard.hear(one_of_each(vessel, yard.now_ms - 26 * HOUR_MS))
     yard.open_alert("amber-lark", frost(Priority.ALARM, -9.1))
     yard.open_alert("amber-lark", replace(frost(Priority.CAUTION), subject="raw-water"), 9 * HOUR_MS)
     seen = yard.open_alert("barley-moon", frost(Priority.WARNING))
@@ -307,8 +314,7 @@ def small_yard(path: Path) -> Yard:
         yard.now_ms - 30 * HOUR_MS,
     )
     yard.happens(done, AlertChange.ENDED, done.ended_ms)
-    state = '{"state": {"unknown": {"frost": [%s]}}}' % _as_json(not_known())  # noqa: UP031 - braces of JSON
-    yard.commit(Batch(snapshots={"iris-day": state}))
+    yard.commit(Batch(not_known={"iris-day": [not_known()]}))
     topic = "layup/eiderhythe/amber-lark/readings"
     yard.commit(
         Batch(
@@ -320,9 +326,3 @@ def small_yard(path: Path) -> Yard:
         )
     )
     return yard
-
-
-def _as_json(finding: Finding) -> str:
-    from monitor.store.rows import finding_json
-
-    return finding_json.dump_json(finding).decode()

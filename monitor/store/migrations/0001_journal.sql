@@ -79,6 +79,13 @@ CREATE TABLE alert (
 CREATE INDEX alert_by_vessel ON alert (vessel, opened_ms);
 CREATE INDEX alert_open ON alert (vessel) WHERE ended_ms IS NULL;
 
+-- What rules cannot say of a vessel now, as findings; in the transaction of whatever changed it.
+CREATE TABLE not_known (
+    vessel TEXT PRIMARY KEY,
+    seq INTEGER NOT NULL,
+    findings TEXT NOT NULL
+) STRICT;
+
 -- Append-only; each hash covers the one before it, so that a later edit shows.
 CREATE TABLE alert_event (
     seq INTEGER NOT NULL,
