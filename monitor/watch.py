@@ -125,7 +125,12 @@ class Watch:
                 return
             # Its sensor, or we, were ahead before: it is news all the same, and water is not told late.
             reading.event_ms = newest
-        self._fold_news(sensor, reading, outcome, at_once=water or sensor.quantity.is_switch)
+        moved = sensor.quantity.is_switch and self._last_value(reading.sensor) != reading.value
+        self._fold_news(sensor, reading, outcome, at_once=water or moved)
+
+    def _last_value(self, sensor_id: str) -> float | None:
+        quality = self.state.quality.get(sensor_id)
+        return None if quality is None else quality.last
 
     def _fold_news(self, sensor: Sensor, reading: Reading, outcome: Outcome, *, at_once: bool) -> None:
         state = self.state

@@ -95,6 +95,7 @@ class Writer:
     ) -> None:
         self.inbox: queue.SimpleQueue[Parcel | Errand | None] = queue.SimpleQueue()
         self.caught_up = False
+        self.stored = 0  # readings committed since the start
         self.last_commit_ms: int | None = None  # by the machine's own wall, for whoever watches us
         self.failing: str | None = None
         self.turned = time.monotonic()
@@ -260,6 +261,7 @@ class Writer:
         if self._hearing is not None and parcels:
             self._hearing.ack(parcels)
         self._tell_rejects(batch)
+        self.stored += len(batch.readings)
         if not batch.is_empty:
             self.last_commit_ms = wall_ms()
             self._committed(batch)

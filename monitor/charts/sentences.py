@@ -61,14 +61,22 @@ def _limits(panel: Panel) -> Iterator[str]:
 
 
 def _held(series: Series, limit: LimitLine) -> str:
-    """Say on which side of a limit a line stayed; empty where it has no readings."""
+    """Say on which side of a limit a line stayed; empty where it has no readings.
+
+    Only readings that can be trusted say that it stayed: with others among them, that is not known.
+    """
+    trusted = [p for p in series.points if p.flag is not Flag.SUSPECT]
     if limit.harm_above:
-        highest = max((p.high for p in series.points if p.high is not None), default=None)
-        verb = "" if highest is None else "went above it" if highest > limit.value else "stayed below it"
+        highest = max((p.high for p in trusted if p.high is not None), default=None)
+        went, stayed = highest is not None and highest > limit.value, "stayed below it"
     else:
-        lowest = min((p.low for p in series.points if p.low is not None), default=None)
-        verb = "" if lowest is None else "went below it" if lowest < limit.value else "stayed above it"
-    return f"{series.name} {verb}" if verb else ""
+        lowest = min((p.low for p in trusted if p.low is not None), default=None)
+        went, stayed = lowest is not None and lowest < limit.value, "stayed above it"
+    if went:
+        return f"{series.name} went {'above' if limit.harm_above else 'below'} it"
+    if len(trusted) < len(series.points):
+        return f"{series.name} cannot be trusted all the time, so whether it did is not known"
+    return f"{series.name} {stayed}" if series.points else ""
 
 
 def _figure(panel: Panel, value: float) -> str:

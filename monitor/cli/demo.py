@@ -13,9 +13,10 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from types import FrameType
+from typing import Any
 
 from monitor.agent import Agent
-from monitor.cli.outcome import CALENDAR, vessels_of
+from monitor.cli.outcome import CALENDAR, print_vessels, vessels_of
 from monitor.cli.trouble import TroubleError
 from monitor.intake.broker import BrokerConfig
 from monitor.model.inputs import RecordVersion
@@ -89,6 +90,10 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.json:
             json.dump(_outcome(folder, winter, progress), sys.stdout, indent=1)
             print()
+        elif arguments.headless:
+            outcome = _outcome(folder, winter, progress)
+            print_vessels(winter.vessels, outcome["vessels"])
+            print(f"{outcome['published']} readings published, {outcome['stored']} stored")
     return 0
 
 
@@ -119,7 +124,7 @@ def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.E
     progress = Progress()
     while not stop.wait(LOOK_EVERY_S):
         progress = publisher.progress()
-        stored = agent.view.stored()
+        stored = agent.writer.stored
         if shown:
             alerts = len(agent.view.alerts(open_only=True))
             line = f"day {progress.day} of {winter.days}   {stored} readings in   {alerts} open alerts"
@@ -141,7 +146,7 @@ def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.E
     return progress
 
 
-def _outcome(folder: Path, winter: Winter, progress: Progress) -> dict[str, object]:
+def _outcome(folder: Path, winter: Winter, progress: Progress) -> dict[str, Any]:
     view = JournalView(folder / JOURNAL)
     alerts = view.alerts(open_only=False, limit=100_000)
     stored = view.stored()

@@ -6,6 +6,7 @@ from typing import Any
 
 from monitor.model.alert import Alert
 from monitor.model.surroundings import YardCalendar
+from monitor.model.vessel import Vessel
 
 CALENDAR = YardCalendar(zone="America/New_York")
 """The demo yard's. The winter is that of New York's coast, and its nights must fall at night."""
@@ -37,6 +38,18 @@ def vessels_of(
     for alert in alerts:
         by_vessel.setdefault(alert.vessel, []).append(alert)
     return {v: {"faults": list(faults.get(v, ())), "alerts": alerts_of(by_vessel.get(v, ()))} for v in vessels}
+
+
+def print_vessels(records: Iterable[Vessel], told: Mapping[str, Mapping[str, Any]]) -> None:
+    """Print what befell each vessel and the alerts she had, to read."""
+    for record in records:
+        found = told[record.id]
+        faults = "; ".join(f"{f['kind']} ({f['subject']}) from {f['begins'][:10]}" for f in found["faults"]) or "fine"
+        print(f"{record.name}, {record.place}: {faults}")
+        for alert in found["alerts"]:
+            ended = alert["ended"][:16] if alert["ended"] else "still standing"
+            key = f"{alert['rule']}/{alert['subject']}"
+            print(f"   {alert['priority']:8} {key:28} {alert['opened'][:16]} to {ended}")
 
 
 def iso(at_ms: int | None) -> str | None:

@@ -5,7 +5,7 @@ import json
 import sys
 import time
 
-from monitor.cli.outcome import CALENDAR, vessels_of
+from monitor.cli.outcome import CALENDAR, print_vessels, vessels_of
 from monitor.fleet import Fleet, NothingStored
 from monitor.model.alert import Alert
 from monitor.model.inputs import RecordVersion
@@ -34,13 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
         json.dump({"cadence_s": winter.cadence_s, "readings": readings, "vessels": vessels}, sys.stdout, indent=1)
         print()
         return 0
-    for record in winter.vessels:
-        found = vessels[record.id]
-        faults = "; ".join(f"{f['kind']} ({f['subject']}) from {f['begins'][:10]}" for f in found["faults"]) or "fine"
-        print(f"{record.name}, {record.place}: {faults}")
-        for alert in found["alerts"]:
-            ended = alert["ended"][:16] if alert["ended"] else "still standing"
-            print(f"   {alert['priority']:8}{alert['rule']}/{alert['subject']:20} {alert['opened'][:16]} to {ended}")
+    print_vessels(winter.vessels, vessels)
     print(f"{readings} readings in {took_s:.1f} s, simulation included")
     return 0
 
