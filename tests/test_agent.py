@@ -269,7 +269,7 @@ def test_wrong_settings_are_said_in_one_line_each_with_status_2(tmp_path: Path) 
         [*PROGRAM, "run", "--settings", str(path)], capture_output=True, text=True, timeout=30, check=False
     )
     assert done.returncode == 2
-    assert done.stderr == f"{path}: yard.colour: extra inputs are not permitted\n"
+    assert done.stderr == f"{path}: yard.colour: unknown key: look for a slip of the pen\n"
 
 
 def test_a_wrong_record_is_refused_whole(tmp_path: Path) -> None:

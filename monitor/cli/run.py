@@ -47,4 +47,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise TroubleError(f"the agent cannot start: {error}") from error
     except sqlite3.Error as error:
         raise TroubleError(f"{settings.journal.path}: the journal cannot be opened: {error}") from error
+    if settings.mail is None:
+        logging.getLogger(__name__).warning(
+            "no [mail] in the settings: nobody is mailed, alerts show on the pages only"
+        )
     return agent.run()

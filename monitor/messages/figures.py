@@ -122,6 +122,11 @@ class Figures:
         day = f"{self.calendar['weekdays'][at.weekday()]} {at.day} {self.calendar['months'][at.month - 1]}"
         return day if at.year == now.year or 0 <= (at - now).days < _YEAR_PLAIN_DAYS else f"{day} {at.year}"
 
+    def date(self, written: str) -> str:
+        """Give a day of a record, written as ISO 8601, as people write it: ``12 Oct 2009``."""
+        at = datetime.fromisoformat(written)
+        return f"{at.day} {self.calendar['months'][at.month - 1]} {at.year}"
+
     def date_clock(self, at_ms: int, zone: ZoneInfo) -> str:
         """Give a time with its whole date, for what may be read on another day."""
         at = datetime.fromtimestamp(at_ms / 1000, zone)

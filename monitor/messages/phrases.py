@@ -16,7 +16,7 @@ from monitor.messages.figures import Figures
 FALLBACK_LANGUAGE = "en"
 FILTERS = (
     *("degc", "kelvin", "mm", "mm_an_hour", "mm_a_day", "metres", "litres", "volts", "amps", "ah", "pct"),
-    *("minutes", "hours", "days"),
+    *("minutes", "hours", "days", "date"),
 )
 
 

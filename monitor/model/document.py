@@ -8,6 +8,11 @@ from pydantic import ValidationError
 
 from monitor.model.vessel import Vessel
 
+_PLAINER = {
+    "extra_forbidden": "unknown key: look for a slip of the pen",
+    "missing": "is missing",
+}
+
 
 class DocumentError(Exception):
     """A document that cannot be used. Its text has one line a mistake: file, key, reason."""
@@ -43,7 +48,7 @@ def mistakes(error: ValidationError, source: str) -> list[str]:
     lines = []
     for mistake in error.errors(include_url=False):
         key = ".".join(str(part) for part in mistake["loc"]) or "document"
-        reason = mistake["msg"].removeprefix("Value error, ")
+        reason = _PLAINER.get(mistake["type"]) or mistake["msg"].removeprefix("Value error, ")
         lines.append(f"{source}: {key}: {reason[:1].lower()}{reason[1:]}")
     return lines
 

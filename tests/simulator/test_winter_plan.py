@@ -42,7 +42,7 @@ def test_a_small_winter_is_read() -> None:
 @pytest.mark.parametrize(
     ("before", "after", "said"),
     [
-        ("seed = 1", "seeds = 1", "w.toml: seeds: extra inputs are not permitted"),
+        ("seed = 1", "seeds = 1", "w.toml: seeds: unknown key: look for a slip of the pen"),
         ('source = "generated"', 'source = "elsewhere"', "w.toml: weather: input tag 'elsewhere'"),
         ("load_ma = 80", "load_ma = -1", "w.toml: faults.0.hidden load.load_ma: input should be greater than 0"),
         ('"hidden load"', '"bad luck"', "w.toml: faults.0: input tag 'bad luck'"),
