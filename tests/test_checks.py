@@ -1,9 +1,29 @@
-"""The table of checks in the documents is the one that the reference tests run."""
+"""Every check against the world is run, and the table of them in the documents is up to date."""
 
 from pathlib import Path
 
 import checks
 import pytest
+
+ROWS = [(title, *row) for title, rows in checks.tables() for row in rows]
+
+
+@pytest.mark.parametrize(
+    ("title", "check", "source", "ours", "theirs", "tolerance", "why"),
+    ROWS,
+    ids=[f"{row[0]}: {row[1]}" for row in ROWS],
+)
+def test_ours_is_theirs(
+    title: str,
+    check: str,
+    source: str,
+    ours: checks.Figure,
+    theirs: checks.Figure,
+    tolerance: float,
+    why: str,
+) -> None:
+    expected, got = checks._figure(theirs), checks._figure(ours)
+    assert got == pytest.approx(expected, rel=0.0, abs=tolerance), f"{title}: {check}: {source}; {why}"
 
 
 def test_the_committed_table_is_up_to_date(tmp_path: Path) -> None:

@@ -3,8 +3,6 @@
 from collections.abc import Callable
 from functools import partial
 
-import pytest
-
 from monitor.science.bilge import (
     drips_l_per_day,
     hole_inflow_l_per_min,
@@ -45,18 +43,3 @@ CHECKS: list[tuple[str, str, Callable[[], float], Callable[[], float] | float, f
     ("smallest pump to 12 m, L/h", ISO, partial(pump_minimum_l_per_h, 12.0), 900.0, 0.0, "a limit"),
     ("smallest pump above 12 m, L/h", ISO, partial(pump_minimum_l_per_h, 12.1), 1800.0, 0.0, "a limit"),
 ]
-
-
-@pytest.mark.parametrize(
-    ("check", "source", "ours", "theirs", "tolerance", "why"), CHECKS, ids=[row[0] for row in CHECKS]
-)
-def test_ours_is_theirs(
-    check: str,
-    source: str,
-    ours: Callable[[], float],
-    theirs: Callable[[], float] | float,
-    tolerance: float,
-    why: str,
-) -> None:
-    expected = theirs() if callable(theirs) else theirs
-    assert ours() == pytest.approx(expected, rel=0.0, abs=tolerance), f"{check}: {source}; {why}"

@@ -107,21 +107,6 @@ CHECKS += [
 ]
 
 
-@pytest.mark.parametrize(
-    ("check", "source", "ours", "theirs", "tolerance", "why"), CHECKS, ids=[row[0] for row in CHECKS]
-)
-def test_ours_is_theirs(
-    check: str,
-    source: str,
-    ours: Callable[[], float],
-    theirs: Callable[[], float] | float,
-    tolerance: float,
-    why: str,
-) -> None:
-    expected = theirs() if callable(theirs) else theirs
-    assert ours() == pytest.approx(expected, rel=0.0, abs=tolerance), f"{check}: {source}; {why}"
-
-
 @pytest.mark.parametrize("glycol", list(Glycol))
 @pytest.mark.parametrize("percent", [10.0, 20.0, 30.0, 40.0, 50.0, 60.0])
 def test_stated_uncertainty_reaches_both_sources(glycol: Glycol, percent: float) -> None:

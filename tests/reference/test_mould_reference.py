@@ -4,8 +4,6 @@ from collections.abc import Callable
 from functools import partial
 from math import exp, log
 
-import pytest
-
 from monitor.science.mould import (
     Mould,
     Sensitivity,
@@ -121,18 +119,3 @@ CHECKS: list[tuple[str, str, Callable[[], float], Callable[[], float] | float, f
         "exact",
     ),
 ]
-
-
-@pytest.mark.parametrize(
-    ("check", "source", "ours", "theirs", "tolerance", "why"), CHECKS, ids=[row[0] for row in CHECKS]
-)
-def test_ours_is_theirs(
-    check: str,
-    source: str,
-    ours: Callable[[], float],
-    theirs: Callable[[], float] | float,
-    tolerance: float,
-    why: str,
-) -> None:
-    expected = theirs() if callable(theirs) else theirs
-    assert ours() == pytest.approx(expected, rel=0.0, abs=tolerance), f"{check}: {source}; {why}"

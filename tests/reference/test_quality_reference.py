@@ -180,22 +180,6 @@ CHECKS += [
 ]
 
 
-@pytest.mark.parametrize(
-    ("check", "source", "ours_", "theirs", "tolerance", "why"), CHECKS, ids=[row[0] for row in CHECKS]
-)
-def test_ours_is_theirs(
-    check: str,
-    source: str,
-    ours_: Callable[[], float],
-    theirs: Callable[[], float] | float,
-    tolerance: float,
-    why: str,
-) -> None:
-    expected = theirs() if callable(theirs) else theirs
-    assert expected > 0, f"{check}: the series must hold what is tested"
-    assert ours_() == pytest.approx(expected, rel=0.0, abs=tolerance), f"{check}: {source}; {why}"
-
-
 @pytest.mark.parametrize("series", [gross_range, rate_of_change], ids=["gross range", "rate of change"])
 def test_every_flag_is_theirs(series: Callable[[], tuple[list[int], list[int]]]) -> None:
     mine, theirs = series()
