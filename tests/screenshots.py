@@ -22,7 +22,7 @@ def main() -> None:
         raise SystemExit("chromium is needed: apt-get install chromium")
     FOLDER.mkdir(exist_ok=True)
     demo = subprocess.Popen(
-        [sys.executable, "-m", "monitor", "demo", "--minutes", "4", "--port", "0"], stderr=subprocess.PIPE, text=True
+        [sys.executable, "-m", "monitor", "demo", "--minutes", "3", "--port", "0"], stderr=subprocess.PIPE, text=True
     )
     try:
         assert demo.stderr is not None
@@ -33,7 +33,7 @@ def main() -> None:
             browser = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
             wait_for_day(browser, found[0])
             take(browser, found[0], "yard.png", 1280, 800)
-            take(browser, f"{found[0]}/vessels/copper-wren", "vessel.png", 1280, 1150)
+            take(browser, f"{found[0]}/vessels/nettlewing", "vessel.png", 1280, 1150)
             take(browser, found[0], "phone.png", 360, 740, dark=True)
             browser.close()
     finally:

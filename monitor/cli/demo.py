@@ -107,7 +107,7 @@ def _agent(arguments: argparse.Namespace, winter: Winter, folder: Path, host: st
     try:
         return Agent(settings)
     except OSError as error:
-        raise TroubleError(f"the demo cannot start: {error}") from error
+        raise TroubleError(f"the demo cannot start: {error}; --port names another port") from error
 
 
 def _import(agent: Agent, winter: Winter) -> None:
