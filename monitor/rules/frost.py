@@ -34,6 +34,7 @@ _CELL_V = 2.0
 _SLOPE_OVER_MS, _SLOPE_SPACING_MS = LIMITS.ms("slope_over"), LIMITS.ms("slope_spacing")
 _LAG_APART_MS, _LAG_SPACING_H = LIMITS.ms("lag_apart"), LIMITS["lag_spacing"]
 _THAW_WATCH_MS = LIMITS.ms("thaw_watch")
+_VOLTS_STALE_MS = LIMITS.ms("volts_stale")
 
 
 @dataclass(slots=True)
@@ -120,7 +121,7 @@ class Frost(Rule[FrostState]):
         if sensor != self.outside_sensor:
             self._fit(state, sensor, at_ms, value)
         for thing in things:
-            freeze = self._freeze_degc(state, thing, at_ms)
+            freeze = self._freeze_degc(state, thing)
             if freeze is not None:
                 state.exposures.note(thing.subject, at_ms, value, freeze)
 
@@ -172,6 +173,7 @@ class Frost(Rule[FrostState]):
             for sensor, recent in state.temperatures.items()
             if sensor in self.stale_ms
         ]
+        ends += [volts.at_ms + _VOLTS_STALE_MS + MINUTE_MS for volts in state.volts.values()]
         for exposure in state.exposures.systems.values():
             thawed_ms = exposure.thawed_since(now_ms, _THAW_WATCH_MS)
             if thawed_ms is not None:
@@ -190,9 +192,13 @@ class Frost(Rule[FrostState]):
             state.fits[sensor] = add_temperatures(fit, at_h, value, outside.degc)
 
     def _judge_one(self, state: FrostState, thing: Freezable, look: Look) -> _Judged:
-        freeze = self._freeze_degc(state, thing, look.now_ms)
+        freeze = self._freeze_degc(state, thing)
         if freeze is None:
             return _NOTHING
+        volts = self._volts(state, thing)
+        if volts is not None and look.now_ms - volts.at_ms > _VOLTS_STALE_MS:
+            # Not known, and not gone: what was near its freezing point has not thawed because its meter died.
+            return _Judged(say.charge_not_known(thing, freeze, volts), None)
         sensor = thing.sensor
         recent = None if sensor is None else state.temperatures.get(sensor)
         last = None if sensor is None or recent is None else Seen(sensor, *recent.points[-1])
@@ -220,14 +226,16 @@ class Frost(Rule[FrostState]):
         on_ms, off_ms = LIMITS.ms("on_delay"), LIMITS.ms("off_delay")
         return _Judged(replace(finding, on_delay_ms=on_ms, off_delay_ms=off_ms), margin)
 
-    def _freeze_degc(self, state: FrostState, thing: Freezable, now_ms: int) -> float | None:
+    @staticmethod
+    def _volts(state: FrostState, thing: Freezable) -> Seen | None:
+        return None if thing.battery is None else state.volts.get(thing.battery.voltage_sensor or "")
+
+    def _freeze_degc(self, state: FrostState, thing: Freezable) -> float | None:
         if thing.battery is None:
             return thing.freeze_degc
-        volts = state.volts.get(thing.battery.voltage_sensor or "")
+        volts = self._volts(state, thing)
         if volts is None or volts.value < LIMITS["no_volts"]:
             # An isolator that is off says nothing of the battery behind it; the battery rule tells of it.
-            return None
-        if now_ms - volts.at_ms > LIMITS.ms("volts_stale"):
             return None
         cells = round(thing.battery.nominal_v / _CELL_V)
         sg = sg_from_cell_rested_v(min(max(volts.value / cells, _SG_SPAN[0] + 0.84), _SG_SPAN[1] + 0.84))

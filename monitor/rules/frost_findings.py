@@ -4,6 +4,7 @@ Facts whose name ends in ``_ms`` are times that have been: a message is as of th
 names without it.
 """
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from monitor.model.finding import Figure, Finding, TimeToHarm
@@ -128,6 +129,16 @@ def not_known(thing: Freezable, freeze_degc: float, last: Seen | None) -> Findin
         never=(),
         rests_on=() if last is None else (last,),
         facts={"name": thing.name, "how": thing.how, "protected_to_degc": round(freeze_degc, 1)},
+    )
+
+
+def charge_not_known(thing: Freezable, freeze_degc: float, last_volts: Seen) -> Finding:
+    """Say that nobody knows by now at what charge a battery is, and so where it freezes."""
+    return replace(
+        not_known(thing, freeze_degc, last_volts),
+        kind="charge not known",
+        causes=("no_volts_heard",),
+        first=("read_volts_aboard",),
     )
 
 

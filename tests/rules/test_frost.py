@@ -8,10 +8,12 @@ from aboard import Aboard, At, json_bytes, round_trips
 from boats import HOUR, LAID_UP_MS, boat, sensor
 
 from monitor.model.finding import Finding
+from monitor.model.inputs import Clock
 from monitor.model.reading import Reading
 from monitor.model.scale import Priority, Sure
 from monitor.model.vessel import Mode, Vessel
 from monitor.rules.frost import Frost, FrostState
+from monitor.watch import Watch
 
 DAY_H = 24.0
 
@@ -230,3 +232,17 @@ def test_state_is_bounded_and_comes_back_from_json() -> None:
     aboard.live(24, sensors, every_h=1 / 60)
     assert round_trips(aboard.state, FrostState)
     assert json_bytes(aboard.state, FrostState) < 8_000
+
+
+def test_a_battery_near_its_freezing_point_has_not_thawed_because_its_meter_died() -> None:
+    watch = Watch(boat(), LAID_UP_MS)
+    for hour in range(1, 300):
+        at = LAID_UP_MS + hour * HOUR
+        watch.fold(Reading("tern", "engine-space", at, at, at, -24.0 + hour % 3 / 10))
+        watch.fold(Reading("tern", "outside", at, at, at, -25.0 + hour % 4 / 10))
+        if hour < 48:
+            watch.fold(Reading("tern", "house-volts", at, at, at, 11.9 + hour % 2 / 100))
+        watch.fold(Clock(at))
+    (alert,) = [a for a in watch.open_alerts() if (a.rule, a.subject) == ("frost", "house")]
+    assert alert.returned_ms is None
+    assert ("house", "charge not known") in {(f.subject, f.kind) for f in watch.not_known()}
