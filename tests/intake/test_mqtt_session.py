@@ -266,7 +266,7 @@ def test_a_broker_that_restarts_is_found_again_with_all_it_kept(known_there: Bro
         publish(known_there.port, range(10))
         wait_until(lambda: len(ours.values) == 10)
         ours.session.ack(ours.readings[:4])
-        publish(known_there.port, range(10, 11))  # a round trip: the acknowledgements before it have arrived
+        publish(known_there.port, range(10, 11))
         known_there.stop()
         wait_until(lambda: not ours.session.connected)
         assert ours.session.trouble is not None
@@ -274,7 +274,10 @@ def test_a_broker_that_restarts_is_found_again_with_all_it_kept(known_there: Bro
         publish(known_there.port, range(11, 14))
         wait_until(lambda: ours.session.session > 1 and ours.session.connected)
         ours.catch_up()
-        assert set(ours.values[11:]) == {float(v) for v in range(4, 14)}
+        # Nothing unacknowledged is lost. An acknowledgement that was still under way when the broker went may be: its
+        # message then comes twice, as QoS 1 allows and the journal's identity of a reading expects.
+        heard = set(ours.values[11:])
+        assert {float(v) for v in range(4, 14)} <= heard <= {float(v) for v in range(14)}
 
 
 def test_a_broker_that_is_not_there_yet_is_waited_for(tmp_path: Path, require_program: Callable[[str], str]) -> None:
