@@ -4,6 +4,7 @@ A fault that lies in the record (weak coolant, water left in pipes) changes noth
 the start, and the frost makes it harm. Times are whole hours.
 """
 
+from abc import abstractmethod
 from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -65,9 +66,9 @@ class FaultPlan(Document):
     def end(self, boat: Boat) -> None:
         """Put it right."""
 
+    @abstractmethod
     def subjects(self, record: Vessel) -> set[str]:
         """Give what the subject may be."""
-        raise NotImplementedError
 
     def misfits(self, record: Vessel) -> Iterator[str]:
         """Give what this fault names and the record does not know."""
