@@ -23,7 +23,7 @@ def test_the_heat_taken_in_over_a_winter_is_the_heat_stored(plan: HeatPlan) -> N
 
 
 def test_with_no_coupling_the_cabin_cools_as_newton_has_it() -> None:
-    plan = HeatPlan(cabin_to_engine_space_w_k=0)
+    plan = HeatPlan(cabin_to_engine_space_w_k=0, cabin_to_locker_w_k=0)
     heat = Heat(plan, 20.0)
     for _ in range(6 * 60):
         heat.step(60, 0.0, 0.0)
@@ -43,7 +43,7 @@ def test_after_long_the_engine_space_lies_between_air_and_water_by_their_conduct
 
 
 def test_a_heater_of_105_w_warms_the_cabin_by_one_kelvin() -> None:
-    plan = HeatPlan(cabin_to_air_w_k=105, cabin_to_engine_space_w_k=0)
+    plan = HeatPlan(cabin_to_air_w_k=105, cabin_to_engine_space_w_k=0, cabin_to_locker_w_k=0)
     heat = Heat(plan, 0.0)
     for _ in range(1000):
         heat.step(3600, 0.0, 0.0, cabin_w=105)
