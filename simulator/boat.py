@@ -7,7 +7,7 @@ from random import Random
 
 from pydantic import Field
 
-from monitor.model.equipment import Battery, Bilge, Document, Sensor, Slug
+from monitor.model.equipment import Battery, Bilge, Degc, Document, Sensor, Slug
 from monitor.model.quantity import Quantity
 from monitor.model.vessel import Vessel
 from simulator.battery import Bank, BankPlan, BatteryPlan
@@ -15,6 +15,7 @@ from simulator.bilge import BilgePlan, Sump
 from simulator.heat import Heat, HeatPlan
 from simulator.moisture import AirPlan, Moisture
 from simulator.sensors import Instrument, Truth
+from simulator.truth_keeper import TruthKeeper
 from simulator.vapour import saturation_kg_m3, saturation_pa
 from simulator.weather import Hour
 
@@ -54,6 +55,7 @@ class BoatPlan(Document):
     air: AirPlan = AirPlan()
     batteries: dict[Slug, BatteryPlan] = Field(default_factory=dict)
     bilges: dict[Slug, BilgePlan] = Field(default_factory=dict)
+    freezes_degc: dict[Slug, Degc] = Field(default_factory=dict)
     places: dict[Slug, Place] = Field(default_factory=dict)
 
 
@@ -102,6 +104,7 @@ class Boat:
     def __init__(self, record: Vessel, plan: BoatPlan, outside: Outside, seed: int) -> None:
         start_degc = outside.hour.outside_degc
         self.record = record
+        self.plan = plan
         self.outside = outside
         self.now_ms = outside.hour.at_ms
         self.heat = Heat(plan.heat, start_degc)
@@ -111,6 +114,7 @@ class Boat:
             b.id: self._bank(b, plan.batteries.get(b.id, BatteryPlan()), start_degc) for b in record.batteries
         }
         self.sumps = {b.id: Sump(plan.bilges.get(b.id, BilgePlan())) for b in record.bilges}
+        self.truth = TruthKeeper(record.id)
         self.gateway_on = True
         self.instruments = {
             s.id: Instrument(s, self._truth(s, plan), Random(f"{seed}/{record.id}/{s.id}")) for s in record.sensors

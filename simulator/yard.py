@@ -3,10 +3,12 @@
 The records are the sample documents of ``coldberth vessel import``; the yard, the boats and the people are invented.
 """
 
+from functools import cache
 from pathlib import Path
 
 from monitor.model.document import read_vessel
 from monitor.model.vessel import Vessel
+from simulator.boat import BoatPlan
 from simulator.plan import WinterPlan, read_plan
 
 YARD = "eiderhythe"
@@ -36,3 +38,10 @@ def at_cadence(record: Vessel, cadence_s: int) -> Vessel:
 def yard_plan(path: Path = WINTER) -> WinterPlan:
     """Give the winter that the yard goes through, checked against the records."""
     return read_plan(path.read_text(encoding="utf-8"), path.name).fitting(yard_vessels(), path.name)
+
+
+@cache
+def sample_boats() -> dict[str, tuple[Vessel, BoatPlan]]:
+    """Give every boat of the yard by id: her record and how she truly is."""
+    truths = {plan.vessel: plan for plan in yard_plan().boats}
+    return {v.id: (v, truths.get(v.id, BoatPlan(vessel=v.id))) for v in yard_vessels()}
