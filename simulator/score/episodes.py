@@ -47,6 +47,8 @@ class Stretch:
         priority: the priority.
         from_ms: since when, ms UTC.
         to_ms: until when; the end of the winter where it still stood.
+        said: names the one message that several subjects were told of in, so that it is counted once; empty where
+            every subject was told of by itself.
     """
 
     rule: str
@@ -54,3 +56,4 @@ class Stretch:
     priority: Priority
     from_ms: int
     to_ms: int
+    said: str = ""

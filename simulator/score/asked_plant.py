@@ -1,0 +1,94 @@
+"""What the score asks of shore power, the dehumidifier, the gateway, and of mould."""
+
+from collections.abc import Iterator
+
+from monitor.model.scale import Priority
+from monitor.model.vessel import Vessel
+from simulator.score.case import Case
+from simulator.score.episodes import Episode
+from simulator.score.rows import DEHUMIDIFIER, MOULD, POWER_INFERRED, POWER_SEEN, SILENT_AFLOAT, SILENT_ASHORE
+from simulator.truth import Cause, HarmKind
+
+POWER = ("power", "shore-power")
+MACHINE = ("damp", "dehumidifier")
+GATEWAY = ("silence", "gateway")
+
+Asks = Iterator[tuple[Episode, set[str]]]
+
+
+def dehumidifier_stops(case: Case) -> Asks:
+    """Ask for every stop of a dehumidifier from when there was need of it, and name the sensors of its space."""
+    machine = case.record.dehumidifier
+    if machine is None or not machine.running:
+        return
+    keys = (MACHINE, ("damp", machine.space), POWER)
+    for mark in case.log.marks:
+        if mark.vessel != case.record.id or mark.kind != "humid":
+            continue
+        stops = (
+            case.end_of(cause)
+            for cause in case.causes()
+            if cause.begins_ms <= mark.at_ms < case.end_of(cause) and _stops_drying(cause)
+        )
+        until_ms = max(stops, default=case.ends_ms)
+        yield (
+            Episode(DEHUMIDIFIER.name, mark.vessel, keys, mark.at_ms, None, until_ms, target_s=DEHUMIDIFIER.target_s),
+            _of_space(case.record, machine.space),
+        )
+
+
+def power_losses(case: Case) -> Asks:
+    """Ask for every loss of shore power: by its sensor, or inferred where a charger runs."""
+    power = case.record.shore_power
+    if not power.on:
+        return
+    if power.mains_sensor is not None:
+        row = POWER_SEEN
+    elif any(b.charger and b.voltage_sensor is not None for b in case.record.batteries):
+        row = POWER_INFERRED
+    else:
+        return
+    # Where nothing sees the mains, the battery that lost its charger is what tells.
+    keys = (POWER,) if row is POWER_SEEN else (POWER, *(("battery", b.id) for b in case.record.batteries if b.charger))
+    for cause in case.causes():
+        if _is_told(cause, *POWER):
+            until_ms = case.end_of(cause)
+            yield (
+                Episode(row.name, cause.vessel, keys, cause.begins_ms, None, until_ms, target_s=row.target_s),
+                set(),
+            )
+
+
+def silences(case: Case) -> Asks:
+    """Ask for every time that a gateway was silent."""
+    row = SILENT_ASHORE if case.record.mode.is_ashore else SILENT_AFLOAT
+    for cause in case.causes():
+        if _is_told(cause, *GATEWAY):
+            until_ms = case.end_of(cause)
+            yield (
+                Episode(row.name, cause.vessel, (GATEWAY,), cause.begins_ms, None, until_ms, target_s=row.target_s),
+                set(),
+            )
+
+
+def mould(case: Case) -> Asks:
+    """Ask for mould on furnishings, and name the sensors of its space."""
+    for harm in case.harms(HarmKind.MOULD):
+        keys = (("damp", harm.subject),)
+        yield (
+            Episode(MOULD.name, harm.vessel, keys, case.begins_ms, harm.at_ms, harm.at_ms),
+            _of_space(case.record, harm.subject),
+        )
+
+
+def _stops_drying(cause: Cause) -> bool:
+    return any(e.rule == "damp" or (e.rule, e.subject) == POWER for e in cause.explains) or "dehumidif" in cause.kind
+
+
+def _is_told(cause: Cause, rule: str, subject: str) -> bool:
+    """Whether a cause makes it right that a rule warns of a subject: that is what it befell."""
+    return any(e.rule == rule and e.subject in {None, subject} and e.most >= Priority.WARNING for e in cause.explains)
+
+
+def _of_space(record: Vessel, space_id: str) -> set[str]:
+    return {s for space in record.spaces if space.id == space_id for s in (space.humidity_sensor,)}
