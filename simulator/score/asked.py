@@ -1,6 +1,5 @@
 """Every episode that one vessel's winter asks the watch for."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from simulator.score.asked_cold import freezes, frozen_batteries

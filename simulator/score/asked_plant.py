@@ -13,6 +13,9 @@ POWER = ("power", "shore-power")
 MACHINE = ("damp", "dehumidifier")
 GATEWAY = ("silence", "gateway")
 
+POWER_LOSSES = {"shore power lost"}
+"""The kinds of cause by which shore power is gone; another one says so by its fact ``loses`` = ``shore power``."""
+
 Asks = Iterator[tuple[Episode, set[str]]]
 
 
@@ -51,7 +54,7 @@ def power_losses(case: Case) -> Asks:
     # Where nothing sees the mains, the battery that lost its charger is what tells.
     keys = (POWER,) if row is POWER_SEEN else (POWER, *(("battery", b.id) for b in case.record.batteries if b.charger))
     for cause in case.causes():
-        if _is_told(cause, *POWER):
+        if _loses_power(cause):
             until_ms = case.end_of(cause)
             yield (
                 Episode(row.name, cause.vessel, keys, cause.begins_ms, None, until_ms, target_s=row.target_s),
@@ -63,7 +66,7 @@ def silences(case: Case) -> Asks:
     """Ask for every time that a gateway was silent."""
     row = SILENT_ASHORE if case.record.mode.is_ashore else SILENT_AFLOAT
     for cause in case.causes():
-        if _is_told(cause, *GATEWAY):
+        if _silences(cause):
             until_ms = case.end_of(cause)
             yield (
                 Episode(row.name, cause.vessel, (GATEWAY,), cause.begins_ms, None, until_ms, target_s=row.target_s),
@@ -82,13 +85,17 @@ def mould(case: Case) -> Asks:
 
 
 def _stops_drying(cause: Cause) -> bool:
-    return any(e.rule == "damp" or (e.rule, e.subject) == POWER for e in cause.explains) or "dehumidif" in cause.kind
+    return cause.kind == "dehumidifier stops" or _loses_power(cause)
 
 
-def _is_told(cause: Cause, rule: str, subject: str) -> bool:
-    """Whether a cause makes it right that a rule warns of a subject: that is what it befell."""
-    return any(e.rule == rule and e.subject in {None, subject} and e.most >= Priority.WARNING for e in cause.explains)
+def _loses_power(cause: Cause) -> bool:
+    # What it explains does not tell: a charger that tripped may rightly be told as power that may be gone.
+    return cause.kind in POWER_LOSSES or cause.facts.get("loses") == "shore power"
+
+
+def _silences(cause: Cause) -> bool:
+    return any((e.rule, e.subject) == GATEWAY and e.most >= Priority.WARNING for e in cause.explains)
 
 
 def _of_space(record: Vessel, space_id: str) -> set[str]:
-    return {s for space in record.spaces if space.id == space_id for s in (space.humidity_sensor,)}
+    return {space.humidity_sensor for space in record.spaces if space.id == space_id}
