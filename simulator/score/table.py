@@ -28,8 +28,6 @@ def print_figures(watch: Figures, fixed: Figures) -> Iterator[str]:
     yield ""
     heads = ("n", "mean", "at most", "allowed")
     yield f"{'false alerts, a vessel-winter':{_NAME}}" + "".join(f"{h:>11}" for h in heads)
-        f"{h:>11}" for h in ("n", "mean", "at most", "allowed")
-    )
     for mine_false, theirs_false in zip(watch.false, fixed.false, strict=True):
         for name, f in ((f"priority {mine_false.priority}", mine_false), ("   =", theirs_false)):
             yield f"{name:{_NAME}}{f.n:>11}{f.per_vessel_winter:>11.3f}{f.most:>11.3f}{f.allowed:>11.2f}"
@@ -38,7 +36,7 @@ def print_figures(watch: Figures, fixed: Figures) -> Iterator[str]:
         f"warnings and alarms that open in a day at a yard of {YARD_BOATS} boats: "
         f"{watch.yard_day:.1f}; fixed thresholds {fixed.yard_day:.1f}"
     )
-    yield "at most: upper 95 % bound, exact. median, worst 10th: of the warning or the delay; missed ones count in both."
+    yield "at most: upper 95 % bound, exact; median, worst 10th: of the warning or the delay, missed ones counted in."
 
 
 def print_misses(lines: Sequence[VesselWinter]) -> Iterator[str]:
