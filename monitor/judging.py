@@ -1,9 +1,9 @@
 """When rules are judged, and what becomes of what they say: ticks, delays, alerts, consequences, and rules that fail.
 
 Ticks fall on whole event-time minutes and are made before the first input past them. A tick at which no rule could
-answer otherwise is skipped: a rule is judged at the first tick after it was given something, and at the time it named
-itself. A rule that raises an error is an error of ours and no reason to leave a yard unwatched: the input that it fell
-over is passed by, the others go on, and an alert says that she is not wholly watched.
+answer otherwise is skipped: a rule is judged at the first tick after it was given something that may change what it
+says, and at the time it named itself. A rule that raises an error is an error of ours and no reason to leave a yard
+unwatched: the input that it fell over is passed by, the others go on, and an alert says that she is not wholly watched.
 """
 
 from collections.abc import Iterator, Sequence
@@ -14,7 +14,7 @@ from monitor.model.alert import Alert
 from monitor.model.finding import Figure, Finding
 from monitor.model.reading import Reading
 from monitor.model.scale import Priority, Sure
-from monitor.rules.rule import DAY_MS, MINUTE_MS, Rule, earliest
+from monitor.rules.rule import DAY_MS, MINUTE_MS, Changes, Rule, earliest
 from monitor.watch_state import Outcome, Stumble, WatchState
 
 AnyRule = Rule[Any]
@@ -23,6 +23,7 @@ OWN = "watch"
 """The name under which the watch itself speaks, as rules do under theirs."""
 
 STUMBLE_STANDS_MS = DAY_MS
+_NOTHING, _WHAT_IS_SAID = Changes.NOTHING, Changes.WHAT_IS_SAID
 
 
 class Judging:
@@ -34,37 +35,52 @@ class Judging:
         self._vessel = vessel
         self._names = {rule.name for rule in rules}
         self._due_ms = self._earliest_due()
+        self._quiet = {name for name in self._names if self._is_quiet(name)}
+        self._has_strays = self._find_strays()
         for rule in rules:
             rule.surroundings = state.surroundings
 
     def judge_soon(self) -> None:
         """Have every rule judged at the next tick, by what is known of the yard now."""
+        self._has_strays = self._find_strays()
         for rule in self.rules:
             rule.surroundings = self._state.surroundings
             self.make_due(rule)
 
-    def give(self, rule: AnyRule, reading: Reading, *, late: bool = False) -> None:
-        """Give a rule a reading."""
-        rule_state = self._state.rules[rule.name]
-        try:
-            if late:
-                rule.see_late(rule_state, reading)
-            else:
-                rule.see(rule_state, reading)
-        except Exception as error:  # noqa: BLE001 - whatever it was, the yard stays watched and the alert says so
-            self._stumble(rule, error, self._state.now_ms)
-        self.make_due(rule)
+    def give(self, rules: Sequence[AnyRule], reading: Reading) -> None:
+        """Give rules a reading; those are judged at the next tick whose word it may change."""
+        states, quiet = self._state.rules, self._quiet
+        for rule in rules:
+            name = rule.name
+            try:
+                changes = rule.see(states[name], reading)
+            except Exception as error:  # noqa: BLE001 - whatever it was, the yard stays watched and the alert says so
+                self._stumble(rule, error, self._state.now_ms)
+                changes = None
+            if changes is _NOTHING or (changes is _WHAT_IS_SAID and name in quiet):
+                continue
+            self.make_due(rule)
+
+    def give_late(self, rules: Sequence[AnyRule], reading: Reading) -> None:
+        """Give rules a reading that came after a newer one of its sensor."""
+        for rule in rules:
+            try:
+                rule.see_late(self._state.rules[rule.name], reading)
+            except Exception as error:  # noqa: BLE001 - as in give
+                self._stumble(rule, error, self._state.now_ms)
+            self.make_due(rule)
 
     def advance(self, to_ms: int, outcome: Outcome) -> None:
         """Make every tick before ``to_ms`` at which a rule is due."""
-        self._retire(outcome)
-        due = self._due_ms
+        if self._has_strays:
+            self._retire(outcome)
+        state, due = self._state, self._due_ms
         while due is not None and due < to_ms:
             for rule in self.rules:
-                if self._state.due.get(rule.name) == due:
+                if state.due.get(rule.name) == due:
                     self.judge(rule, due, outcome)
             due = self._due_ms
-        self._state.ticked_ms = max(self._state.ticked_ms, (to_ms - 1) // MINUTE_MS * MINUTE_MS)
+        state.ticked_ms = max(state.ticked_ms, (to_ms - 1) // MINUTE_MS * MINUTE_MS)
 
     def make_due(self, rule: AnyRule) -> None:
         """Have a rule judged at the next tick."""
@@ -77,9 +93,9 @@ class Judging:
 
     def judge(self, rule: AnyRule, now_ms: int, outcome: Outcome) -> None:
         """Judge a rule now, and follow what it says and what it no longer says."""
-        state = self._state
+        state, name = self._state, rule.name
         state.ticked_ms = max(state.ticked_ms, now_ms // MINUTE_MS * MINUTE_MS)
-        rule_state = state.rules[rule.name]
+        rule_state = state.rules[name]
         changes: list[int | None] = []
         try:
             findings = rule.judge(rule_state, now_ms)
@@ -88,19 +104,25 @@ class Judging:
             self._stumble(rule, error, now_ms)
         else:
             unknown = [f for f in findings if f.sure is Sure.NOT_KNOWN]
-            if unknown != state.unknown.get(rule.name, []):
+            if unknown != state.unknown.get(name, []):
                 outcome.unknown = True
-            state.unknown[rule.name] = unknown
-            said = {f.subject: f for f in findings}
-            gone = [subject for subject in state.tracks.setdefault(rule.name, {}) if subject not in said]
-            changes += [self._follow(rule.name, s, said.get(s), now_ms, outcome) for s in [*said, *gone]]
+            state.unknown[name] = unknown
+            tracks = state.tracks.setdefault(name, {})
+            if findings or tracks:
+                said = {f.subject: f for f in findings}
+                gone = [subject for subject in tracks if subject not in said]
+                changes += [self._follow(name, s, said.get(s), now_ms, outcome) for s in [*said, *gone]]
         if state.stumbles or state.tracks.get(OWN):
-            changes.append(self._follow(OWN, rule.name, self._own_word(rule, now_ms), now_ms, outcome))
-            stumble = state.stumbles.get(rule.name)
+            changes.append(self._follow(OWN, name, self._own_word(rule, now_ms), now_ms, outcome))
+            stumble = state.stumbles.get(name)
             changes.append(None if stumble is None else stumble.at_ms + STUMBLE_STANDS_MS)
         due = earliest(changes)
-        state.due[rule.name] = None if due is None else self._next_tick(max(due, now_ms + 1))
+        state.due[name] = None if due is None else self._next_tick(max(due, now_ms + 1))
         self._due_ms = self._earliest_due()
+        if self._is_quiet(name):
+            self._quiet.add(name)
+        else:
+            self._quiet.discard(name)
 
     def tracks(self) -> Iterator[Track]:
         """Give every track."""
@@ -150,6 +172,16 @@ class Judging:
             if rule.name in freed:
                 self.make_due(rule)
 
+    def _is_quiet(self, name: str) -> bool:
+        """Say whether a rule last said nothing at all: by the state alone, so that a start changes nothing."""
+        state = self._state
+        if state.unknown.get(name) or name in state.stumbles:
+            return False
+        return all(track.finding is None for track in state.tracks.get(name, {}).values())
+
+    def _find_strays(self) -> bool:
+        return any(name not in self._names and name != OWN for name in self._state.tracks)
+
     def _retire(self, outcome: Outcome) -> None:
         """Let go of what rules left behind that this program no longer has."""
         state = self._state
@@ -159,6 +191,7 @@ class Judging:
                 self._follow(name, subject, None, state.now_ms, outcome)
             if not state.tracks[name]:
                 del state.tracks[name]
+        self._has_strays = self._find_strays()
 
     def _stumble(self, rule: AnyRule, error: Exception, at_ms: int) -> None:
         self._state.stumbles[rule.name] = Stumble(at_ms, f"{type(error).__name__}: {error}"[:200])

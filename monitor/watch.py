@@ -149,17 +149,14 @@ class Watch:
             self._give(final, settled=True, at_once=at_once)
         outcome.settled += [final for final in settled if final is not reading]
         if behind and reading.flag is not Flag.FAIL:
-            for rule in self._listeners[reading.sensor]:
-                self._judging.give(rule, reading, late=True)
+            self._judging.give_late(self._listeners[reading.sensor], reading)
         if at_once:
             self._judge_now(reading.sensor, outcome)
 
     def _fold_doubtful_water(self, reading: Reading, outcome: Outcome) -> None:
         """Take water that may be old as water now, without taking it for a sign that its sensor is heard now."""
         reading.event_ms = self.state.now_ms
-        for rule in self._listeners[reading.sensor]:
-            if rule.hears_all:
-                self._judging.give(rule, reading)
+        self._judging.give([rule for rule in self._listeners[reading.sensor] if rule.hears_all], reading)
         self._judge_now(reading.sensor, outcome)
 
     def _fold_late(self, sensor: Sensor, reading: Reading) -> None:
@@ -168,14 +165,14 @@ class Watch:
         if not span.low <= reading.value <= span.high:
             reading.flag = Flag.FAIL
             return
-        for rule in self._listeners[reading.sensor]:
-            self._judging.give(rule, reading, late=True)
+        self._judging.give_late(self._listeners[reading.sensor], reading)
 
     def _give(self, reading: Reading, *, settled: bool, at_once: bool) -> None:
-        for rule in self._listeners[reading.sensor]:
-            timely = settled or at_once or rule.hears_at_once
-            if timely and (rule.hears_all or reading.flag is Flag.PASS):
-                self._judging.give(rule, reading)
+        rules = self._listeners[reading.sensor]
+        if reading.flag is not Flag.PASS or not (settled or at_once):
+            believed, now = reading.flag is Flag.PASS, settled or at_once
+            rules = tuple(r for r in rules if (now or r.hears_at_once) and (r.hears_all or believed))
+        self._judging.give(rules, reading)
 
     def _judge_now(self, sensor_id: str, outcome: Outcome) -> None:
         for rule in self._listeners[sensor_id]:

@@ -16,13 +16,13 @@ from monitor.rules.battery_findings import cannot_tell, charger_lost, declining,
 from monitor.rules.battery_float import follow_float, lost_from_ms
 from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import look_ahead
-from monitor.rules.battery_over import follow_over, is_hot, most_v, over_from_ms
+from monitor.rules.battery_over import follow_over, is_hot, may_be_hot, most_v, over_from_ms
 from monitor.rules.battery_over_findings import hot, overcharged
 from monitor.rules.battery_rest import median_v, rest
 from monitor.rules.battery_say import RULE
 from monitor.rules.battery_warmth import feel
 from monitor.rules.mains import Mains, mains_of
-from monitor.rules.rule import Rule, earliest, held_step
+from monitor.rules.rule import Changes, Rule, earliest, held_step
 from monitor.science.discharge import load_pct_per_day
 
 _JUDGED = {
@@ -60,17 +60,29 @@ class Batteries(Rule[BatteryState]):
         mains = () if self.mains_sensor is None else (self.mains_sensor,)
         self.sensors = frozenset({*self.by_volts, *self.by_degc, *self.by_place, *mains})
 
-    def see(self, state: BatteryState, reading: Reading) -> None:
+    def see(self, state: BatteryState, reading: Reading) -> Changes:
         """Take volts, a temperature or the mains in."""
-        if reading.sensor == self.mains_sensor:
-            state.mains = Seen(reading.sensor, reading.event_ms, reading.value)
-            return
-        for plan in self.by_degc.get(reading.sensor, ()):
-            feel(bank_of(state, plan).warmth, reading.event_ms, reading.value, plan.lag_ms)
-        for plan in self.by_place.get(reading.sensor, ()):
-            bank_of(state, plan).over.space = Seen(reading.sensor, reading.event_ms, reading.value)
-        for plan in self.by_volts.get(reading.sensor, ()):
-            self._take_volts(bank_of(state, plan), plan, reading)
+        sensor, at_ms, value = reading.sensor, reading.event_ms, reading.value
+        if sensor == self.mains_sensor:
+            before, state.mains = mains_of(state.mains), Seen(sensor, at_ms, value)
+            return Changes.WHAT_IS_SAID if mains_of(state.mains) is before else Changes.ANYTHING
+        changes = Changes.WHAT_IS_SAID
+        for plan in self.by_degc.get(sensor, ()):
+            bank = bank_of(state, plan)
+            feel(bank.warmth, at_ms, value, plan.lag_ms)
+            if plan.probe_on_it and may_be_hot(bank.over, bank.warmth):
+                changes = Changes.ANYTHING
+        for plan in self.by_place.get(sensor, ()):
+            bank = bank_of(state, plan)
+            bank.over.space = Seen(sensor, at_ms, value)
+            if may_be_hot(bank.over, bank.warmth):
+                changes = Changes.ANYTHING
+        for plan in self.by_volts.get(sensor, ()):
+            bank = bank_of(state, plan)
+            self._take_volts(bank, plan, reading)
+            if not _is_well(bank, plan):
+                changes = Changes.ANYTHING
+        return changes
 
     def judge(self, state: BatteryState, now_ms: int) -> list[Finding]:
         """Say what each battery needs: the worst that is true of it."""
@@ -169,6 +181,16 @@ class Batteries(Rule[BatteryState]):
             return False
         lost_ms = lost_from_ms(bank.floating, mains_lost=moment.mains is Mains.GONE)
         return lost_ms is not None and moment.now_ms >= lost_ms
+
+
+def _is_well(bank: Bank, plan: Plan) -> bool:
+    """Say whether nothing in its volts is told of, or would be by the time alone."""
+    held = (bank.low, bank.under, bank.soon, bank.pump, bank.over.since_ms)
+    charged = not plan.charger or bank.floating.off_since_ms is None
+    return charged and not bank.load and held == _NONE_HELD and bank.volts * plan.scale >= LIMITS["no_volts"]
+
+
+_NONE_HELD = (None,) * 5
 
 
 def _danger(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:

@@ -79,6 +79,14 @@ def is_hot(over: Over, warmth: Warmth, now_ms: int) -> bool:
     return over.hot
 
 
+def may_be_hot(over: Over, warmth: Warmth) -> bool:
+    """Say whether what was heard of it is not plainly too cool for `is_hot` to say so at any time from now on."""
+    room = LIMITS["hotter_deadband"]
+    if over.hot or warmth.latest_degc >= LIMITS["hot"] - room:
+        return True
+    return over.space is not None and warmth.latest_degc - over.space.value >= LIMITS["hotter"] - room
+
+
 def probe_is_on(battery: Battery, record: Vessel) -> bool:
     """Say whether the battery's thermometer sits on it: one that a space, a system or a bilge uses too does not."""
     shared = {s.temperature_sensor for s in record.spaces} | {b.temperature_sensor for b in record.bilges}

@@ -23,6 +23,7 @@ from monitor.rules.bilge_memory import BilgeMemory, BilgeState
 from monitor.rules.bilge_patience import (
     contradiction_ends_at,
     float_silent_at,
+    is_silent_from,
     level_silent_at,
     level_unbelieved_at,
 )
@@ -33,7 +34,7 @@ from monitor.rules.bilge_say import Case
 from monitor.rules.compartment import Compartment
 from monitor.rules.frost_things import system_point
 from monitor.rules.inflow import inflow_of
-from monitor.rules.rule import SECOND_MS, Rule
+from monitor.rules.rule import SECOND_MS, Changes, Rule
 
 _LIES = {
     Mode.AFLOAT_LAID_UP: "afloat",
@@ -72,25 +73,40 @@ class Bilge(Rule[BilgeState]):
         self.sensors = frozenset(chain(*by, volts))
         self.lies = _LIES.get(record.mode, "")
 
-    def see(self, state: BilgeState, reading: Reading) -> None:
+    def see(self, state: BilgeState, reading: Reading) -> Changes:
         """Take a level, a float switch, a pump, a temperature, or the volts of the pump's battery."""
         sensor, at = reading.sensor, reading.event_ms
-        for place in self.by_level.get(sensor, ()):
-            closely = at < state.thawed_ms + _THAW_WATCH_MS and state.thawed_ms > 0
-            hear_level(self._memory(state, place.bilge), place, reading, closely=closely)
-        for place in self.by_float.get(sensor, ()):
-            hear_float(self._memory(state, place.bilge), place, reading)
+        changes = self._see_water(state, reading)
         if reading.flag is not Flag.PASS:
-            return
+            return changes
         for place in self.by_temperature.get(sensor, ()):
             hear_temperature(self._memory(state, place.bilge), reading)
         for place in self.by_pump.get(sensor, ()):
             hear_pump(self._memory(state, place.bilge).pump, at, runs=reading.value > 0.0)
+            changes = Changes.ANYTHING
         for system, freeze_degc in self.freezables.get(sensor, ()):
             state.exposures.note(system, at, reading.value, freeze_degc)
-            state.thawed_ms = max(state.thawed_ms, state.exposures.systems[system].thawed_ms or 0)
+            thawed_ms = state.exposures.systems[system].thawed_ms or 0
+            if thawed_ms > state.thawed_ms:
+                state.thawed_ms, changes = thawed_ms, Changes.ANYTHING
         if sensor == self.volts_sensor:
             state.volts = Seen(sensor, at, reading.value)
+        return changes
+
+    def _see_water(self, state: BilgeState, reading: Reading) -> Changes:
+        sensor, changes = reading.sensor, Changes.WHAT_IS_SAID
+        for place in self.by_level.get(sensor, ()):
+            memory = self._memory(state, place.bilge)
+            closely = reading.event_ms < state.thawed_ms + _THAW_WATCH_MS and state.thawed_ms > 0
+            hear_level(memory, place, reading, closely=closely)
+            if not memory.is_still:
+                changes = Changes.ANYTHING
+        for place in self.by_float.get(sensor, ()):
+            memory = self._memory(state, place.bilge)
+            hear_float(memory, place, reading)
+            if not memory.is_still:
+                changes = Changes.ANYTHING
+        return changes
 
     def see_late(self, state: BilgeState, reading: Reading) -> None:
         """Note high water, and a freeze, that nobody heard of at its time."""
@@ -259,6 +275,9 @@ class Bilge(Rule[BilgeState]):
             memory = state.bilges.get(place.bilge.id)
             if memory is None:
                 continue
+            if memory.is_still:
+                # Readings that change nothing are not judged after, and may teach a shorter patience.
+                yield is_silent_from(memory, state.deaf_to_ms)
             yield level_silent_at(memory, place, state.deaf_to_ms)
             yield level_unbelieved_at(memory, place, state.deaf_to_ms)
             yield float_silent_at(memory, place, state.deaf_to_ms)

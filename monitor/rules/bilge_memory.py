@@ -81,6 +81,18 @@ class BilgeMemory:
     missed: Missed | None = None
     spoke_ms: int | None = None
 
+    @property
+    def is_still(self) -> bool:
+        """Whether no witness has anything to say, and no pump has run that might soon be told of."""
+        pump = self.pump
+        if pump.bins or pump.on_since_ms is not None:
+            return False
+        told = (self.float_up_ms, self.float_doubt_ms, self.high, self.doubt, self.fast, self.slow, self.missed)
+        return told == _NOTHING_TOLD
+
+
+_NOTHING_TOLD = (None,) * 7
+
 
 @dataclass(slots=True)
 class BilgeState:

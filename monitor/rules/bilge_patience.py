@@ -29,6 +29,11 @@ def float_silent_at(memory: BilgeMemory, place: Compartment, deaf_to_ms: int) ->
     return 0 if last is None else _after(last, place.float_interval_ms, deaf_to_ms)
 
 
+def is_silent_from(memory: BilgeMemory, deaf_to_ms: int) -> int:
+    """Give the time before which the level cannot count as not heard, whatever is learnt of its cadence until then."""
+    return max(0 if memory.level is None else memory.level.at_ms, deaf_to_ms) + _LEAST_MS + 1
+
+
 def contradiction_ends_at(memory: BilgeMemory, place: Compartment) -> int:
     """Give the time at which the newest believed level is too old to speak against a float switch."""
     if memory.level is None:

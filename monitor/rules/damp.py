@@ -31,7 +31,7 @@ from monitor.rules.damp_limits import LIMITS
 from monitor.rules.damp_mould import Growth, grow
 from monitor.rules.damp_surface import Surface, air_hour, wet_hour
 from monitor.rules.mains import mains_of
-from monitor.rules.rule import HOUR_MS, Rule, earliest
+from monitor.rules.rule import HOUR_MS, Changes, Rule, earliest
 
 _STALE_INTERVALS = 3
 # One reading stands for this many of its own intervals at most.
@@ -73,21 +73,24 @@ class Damp(Rule[DampState]):
             s: max(1, ceil(_STANDS_FOR_INTERVALS * intervals.get(s, 0) / HOUR_MS)) for s in self.air_sensors
         }
 
-    def see(self, state: DampState, reading: Reading) -> None:
-        """Take a humidity, a temperature or the mains in."""
+    def see(self, state: DampState, reading: Reading) -> Changes:
+        """Take a humidity, a temperature or the mains in. What is not true yet comes true by the hour that is over."""
         if reading.sensor == self.mains_sensor:
             state.mains = Seen(reading.sensor, reading.event_ms, reading.value)
-            return
+            return Changes.WHAT_IS_SAID
+        changes = Changes.WHAT_IS_SAID
         hours, hour = state.hours, reading.event_ms // HOUR_MS
         if hours.hour is None:
             hours.hour = hour
         elif hour > hours.hour:
+            changes = Changes.ANYTHING
             if self.record.mode.is_laid_up:
                 self._close(state, hours.hour, hour - hours.hour)
             else:
                 _forget(state)
             begin_hour(hours, hour)
         hear(hours, reading.sensor, reading.event_ms, reading.value)
+        return changes
 
     def judge(self, state: DampState, now_ms: int) -> list[Finding]:
         """Say the worst that is true of each space, and whether the dehumidifier dries its own."""

@@ -15,7 +15,7 @@ from monitor.model.vessel import Vessel
 from monitor.rules.maintenance_findings import RULE, of_safety_kit, of_systems, of_the_unseen, of_visits
 from monitor.rules.maintenance_limits import LIMITS
 from monitor.rules.maintenance_thaw import Thaw, feel_outside
-from monitor.rules.rule import Rule
+from monitor.rules.rule import Changes, Rule
 
 
 @dataclass(slots=True)
@@ -37,7 +37,7 @@ class Maintenance(Rule[MaintenanceState]):
         super().__init__(record)
         self.sensors = frozenset({record.outside_sensor} if record.outside_sensor is not None else ())
 
-    def see(self, state: MaintenanceState, reading: Reading) -> None:
+    def see(self, state: MaintenanceState, reading: Reading) -> Changes:
         """Take a temperature of the air outside in."""
         thaw = state.thaw
         owed_ms = thaw.thawed_ms
@@ -45,6 +45,7 @@ class Maintenance(Rule[MaintenanceState]):
         if owed_ms is not None and thaw.thawed_ms != owed_ms and not self._visited(owed_ms, reading.event_ms):
             # The visit that an earlier thaw asked for is still owed.
             thaw.thawed_ms = owed_ms
+        return Changes.NOTHING if thaw.thawed_ms == owed_ms else Changes.ANYTHING
 
     def judge(self, state: MaintenanceState, now_ms: int) -> list[Finding]:
         """Say what is due today, and what the record leaves open."""

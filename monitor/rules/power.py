@@ -26,7 +26,7 @@ from monitor.rules.power_signs import (
     proven_until_ms,
     stopped,
 )
-from monitor.rules.rule import HOUR_MS, Rule, earliest
+from monitor.rules.rule import HOUR_MS, Changes, Rule, earliest
 
 _JUDGED = {Mode.ASHORE_BUNG_IN, Mode.ASHORE_BUNG_OUT, Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT}
 _STALE_INTERVALS = 3
@@ -102,28 +102,32 @@ class Power(Rule[PowerState]):
         inside = [s.temperature_sensor for s in record.spaces] + [s.sensor for s in record.liquid_systems if s.sensor]
         return next((s for s in inside if s != record.outside_sensor), None)
 
-    def see(self, state: PowerState, reading: Reading) -> None:
+    def see(self, state: PowerState, reading: Reading) -> Changes:
         """Take the mains in, or what stops without it."""
         sensor, at_ms, value, signs = reading.sensor, reading.event_ms, reading.value, state.signs
         if sensor == self.mains_sensor:
             state.mains = Seen(sensor, at_ms, value)
+            gone_ms = state.gone_ms
             if mains_of(state.mains) is Mains.THERE:
                 state.gone_ms = None
-            elif state.gone_ms is None:
+            elif gone_ms is None:
                 state.gone_ms = at_ms
-            return
+            return Changes.WHAT_IS_SAID if state.gone_ms == gone_ms else Changes.ANYTHING
         if sensor == self.record.outside_sensor:
             state.outside = Seen(sensor, at_ms, value)
-            return
+            return Changes.NOTHING if state.gone_ms is None and signs.gone_ms is None else Changes.WHAT_IS_SAID
         charged = self.chargers.get(sensor)
         if charged is not None:
-            battery, scale = charged
-            charger_volts(signs.chargers.setdefault(battery, ChargerSign()), at_ms, value * scale)
-        elif sensor == self.humidity:
+            return self._charged(signs, *charged, at_ms, value)
+        if sensor == self.humidity:
+            off_ms = signs.dry.off_ms
             dried_humidity(signs.dry, at_ms, value)
-        elif self._outside_heard(state, at_ms) and state.outside is not None:
-            heated_warmth(signs.warm, at_ms, value - state.outside.value)
-        infer(signs)
+            return _inferred(signs) if signs.dry.off_ms != off_ms else Changes.NOTHING
+        if not self._outside_heard(state, at_ms) or state.outside is None:
+            return Changes.NOTHING
+        off_ms = signs.warm.off_ms
+        heated_warmth(signs.warm, at_ms, value - state.outside.value)
+        return _inferred(signs) if signs.warm.off_ms != off_ms else Changes.NOTHING
 
     def judge(self, state: PowerState, now_ms: int) -> list[Finding]:
         """Say whether shore power is gone, and whether frost makes haste."""
@@ -159,6 +163,18 @@ class Power(Rule[PowerState]):
         hourly = None if self.unharmed_degc is None else now_ms + HOUR_MS
         return earliest([t for t in (loss.counts_ms, hourly) if t is not None and t > now_ms])
 
+    @staticmethod
+    def _charged(signs: Signs, battery: str, scale: float, at_ms: int, value: float) -> Changes:
+        sign = signs.chargers.setdefault(battery, ChargerSign())
+        off_ms, floated = sign.off_ms, sign.float_v is not None
+        charger_volts(sign, at_ms, value * scale)
+        floats = sign.float_v is not None
+        if sign.off_ms != off_ms or floats is not floated:
+            infer(signs)
+            return Changes.ANYTHING
+        # One that floats proves for longer that power is there, which may end that nobody knew.
+        return Changes.WHAT_IS_SAID if floats and off_ms is None else Changes.NOTHING
+
     def _loss(self, state: PowerState, now_ms: int) -> Loss | None:
         if state.gone_ms is not None:
             since_ms, seen = state.gone_ms, state.mains
@@ -193,3 +209,9 @@ class Power(Rule[PowerState]):
     @staticmethod
     def _outside_heard(state: PowerState, now_ms: int) -> bool:
         return state.outside is not None and now_ms - state.outside.at_ms <= LIMITS.ms("outside_stale")
+
+
+def _inferred(signs: Signs) -> Changes:
+    before_ms = signs.gone_ms
+    infer(signs)
+    return Changes.NOTHING if signs.gone_ms == before_ms else Changes.ANYTHING

@@ -8,6 +8,7 @@ grow with the winter.
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
+from enum import Enum
 from typing import ClassVar, Generic, TypeVar
 
 from monitor.model.finding import Finding
@@ -24,6 +25,18 @@ SECOND_MS = 1_000
 MINUTE_MS = 60_000
 HOUR_MS = 3_600_000
 DAY_MS = 86_400_000
+
+
+class Changes(Enum):
+    """What a reading may change in what a rule says, until the time that the rule itself named for its next look.
+
+    Most readings of a boat that is well change nothing, and judging costs more than seeing. A rule that says too little
+    here misses a finding; one that says too much only costs time.
+    """
+
+    NOTHING = "nothing"
+    WHAT_IS_SAID = "what is said"
+    ANYTHING = "anything"
 
 
 class Rule(ABC, Generic[S]):
@@ -55,10 +68,14 @@ class Rule(ABC, Generic[S]):
         self.surroundings = Surroundings()
 
     @abstractmethod
-    def see(self, state: S, reading: Reading) -> None:
+    def see(self, state: S, reading: Reading) -> Changes | None:
         """Take a reading into the state. Event times may step back between sensors, never within one.
 
         A reading that is not news (it may be old) is only ever water, given to rules that hear all.
+
+        Returns:
+            What it may change: `Changes.NOTHING` where judging would say the same again, `Changes.WHAT_IS_SAID` where
+            it would say nothing if it last said nothing, else `Changes.ANYTHING`, or None for the same.
         """
 
     def see_late(self, state: S, reading: Reading) -> None:

@@ -18,7 +18,7 @@ from monitor.model.scale import Flag, Priority
 from monitor.model.vessel import Mode, Vessel
 from monitor.rules import silence_findings as say
 from monitor.rules.cadence import usual_gap_ms
-from monitor.rules.rule import SECOND_MS, Rule
+from monitor.rules.rule import SECOND_MS, Changes, Rule
 from monitor.rules.silence_frost import can_freeze, frost_limit, hear_outside
 from monitor.rules.silence_limits import LIMITS
 from monitor.rules.silence_memory import (
@@ -39,7 +39,7 @@ class Silence(Rule[SilenceState]):
     """Sensors and gateways that are not heard, stuck or failing."""
 
     name = "silence"
-    version = 2
+    version = 3
     state_type = SilenceState
     hears_all = True
     hears_at_once = True
@@ -53,15 +53,19 @@ class Silence(Rule[SilenceState]):
         self.hazards = frozenset(_hazards(record))
         self.together = Together(record)
         self.nominal_v = {b.voltage_sensor: b.nominal_v for b in record.batteries}
+        limit = "gateway_afloat" if record.mode in _QUICK else "gateway_ashore"
+        self.least_patience_ms = min(self.limits.ms(limit), self.limits.ms("gateway_frost_now"))
 
-    def see(self, state: SilenceState, reading: Reading) -> None:
+    def see(self, state: SilenceState, reading: Reading) -> Changes:
         """Take that a sensor spoke, and how believable it was."""
         if not reading.news:
-            return  # water that may be old: it says nothing of whether its sensor is heard now
+            return Changes.NOTHING  # water that may be old: it says nothing of whether its sensor is heard now
         sensor, at = self.known[reading.sensor], reading.event_ms
         heard = state.sensors.get(sensor.id)
+        changes = Changes.WHAT_IS_SAID
         if heard is None:
             heard = state.sensors[sensor.id] = Heard(since_ms=at)
+            changes = Changes.ANYTHING
         if heard.cadence.last_ms is None or at > heard.cadence.last_ms:
             learns = not sensor.quantity.is_switch
             note_time(heard, at, self.recorded_ms[sensor.id], state.deaf_to_ms, learns=learns)
@@ -72,6 +76,19 @@ class Silence(Rule[SilenceState]):
         before, before_ms = heard.value, heard.flagged_ms
         if note_quality(heard, reading) and reading.flag is not Flag.FAIL:
             self._compare(state, heard, reading, before, before_ms)
+        if (
+            heard.stuck
+            or heard.fails
+            or heard.doubtful
+            or heard.jump is not None
+            or (heard.cell is not None and heard.cell.low)
+            or state.newest_ms is None
+            or state.newest_ms >= state.silent_from_ms
+            or at + _SENSOR_LEAST_MS < state.silent_from_ms
+            or self.together.differs(state.places, sensor.id)
+        ):
+            return Changes.ANYTHING
+        return changes
 
     def _compare(
         self, state: SilenceState, heard: Heard, reading: Reading, before: float | None, before_ms: int
@@ -125,8 +142,11 @@ class Silence(Rule[SilenceState]):
             return now_ms + 1
         turns = [h.jump.at_ms + self.limits.ms("jump_stands") for h in state.sensors.values() if h.jump is not None]
         if state.gateway_from_ms is None:
+            # Readings that change nothing are not judged after, though outside air may have cut the patience short.
             base = self._gateway_base_ms(state)
-            turns.append(max(base + self._gateway_patience_ms(state, base), now_ms + 1))
+            soonest = base + self.least_patience_ms
+            turns.append(soonest if soonest > now_ms else base + self._gateway_patience_ms(state, base))
+            turns[-1] = max(turns[-1], now_ms + 1)
         else:
             turns.append(state.gateway_from_ms + self.limits.ms("gateway_alarm"))
         return min((at for at in turns if at > now_ms), default=None)
@@ -167,6 +187,7 @@ class Silence(Rule[SilenceState]):
 
     def _judge_sensors(self, state: SilenceState, now_ms: int) -> list[Finding]:
         found = [finding for i, heard in state.sensors.items() for finding in self._of_sensor(state, i, heard, now_ms)]
+        state.silent_from_ms = self._silent_from_ms(state)
         subjects = {finding.subject for finding in found}
         found += [
             say.disagree(self.record, odd, state.places.said)
@@ -174,6 +195,17 @@ class Silence(Rule[SilenceState]):
             if odd.sensor.id not in subjects
         ]
         return found
+
+    def _silent_from_ms(self, state: SilenceState) -> int:
+        if state.newest_ms is None:
+            return 0
+        ends = [state.newest_ms + _SENSOR_LEAST_MS]
+        for sensor, heard in state.sensors.items():
+            if not heard.silent:
+                last = heard.cadence.last_ms
+                since = max(heard.since_ms if last is None else last, state.deaf_to_ms)
+                ends.append(since + int(self._sensor_patience_ms(heard, sensor)))
+        return min(ends)
 
     def _of_sensor(self, state: SilenceState, sensor_id: str, heard: Heard, now_ms: int) -> Iterator[Finding]:
         """Give the weightiest that can be said of a sensor."""

@@ -92,6 +92,7 @@ class SilenceState:
         sensors: what is known of each sensor of the record.
         outside: outside air as it was last heard.
         places: thermometers that share a place.
+        silent_from_ms: the newest word of any sensor from which on another one might count as silent beside it.
     """
 
     first_ms: int | None = None
@@ -101,6 +102,7 @@ class SilenceState:
     sensors: dict[str, Heard] = field(default_factory=dict)
     outside: Outside = field(default_factory=Outside)
     places: Places = field(default_factory=Places)
+    silent_from_ms: int = 0
 
 
 def note_time(heard: Heard, at_ms: int, recorded_ms: float, deaf_to_ms: int, *, learns: bool) -> None:

@@ -80,6 +80,12 @@ class Together:
                 pair.since_ms = at
             pair.to_ms = at
 
+    def differs(self, places: Places, sensor: str) -> bool:
+        """Say whether a thermometer differs from another of its place, for however short a time."""
+        if sensor not in self._group_of:
+            return False
+        return any(pair.since_ms is not None and sensor in key.split() for key, pair in places.pairs.items())
+
     def odd(self, places: Places) -> Iterator[Odd]:
         """Give those that have differed for too long: of each place the one that stands alone, or the first of two."""
         for group in self._groups:
