@@ -3,6 +3,8 @@
 from datetime import UTC, datetime
 from math import degrees, sin
 
+import pandas as pd
+import pvlib
 import pytest
 
 from simulator import weather
@@ -16,7 +18,6 @@ PLACES = [JFK, Place(55.3, -160.5), Place(-35.0, 150.0), Place(60.0, 10.0)]
 
 @pytest.mark.parametrize("place", PLACES)
 def test_the_sun_stands_where_the_almanac_says(place: Place) -> None:
-    pd, pvlib = pytest.importorskip("pandas"), pytest.importorskip("pvlib")
     times = pd.to_datetime(YEAR_MS, unit="ms", utc=True)
     almanac = pvlib.solarposition.get_solarposition(times, place.latitude_deg, place.longitude_deg)["elevation"]
     sky = Sky(place)
@@ -27,8 +28,6 @@ def test_the_sun_stands_where_the_almanac_says(place: Place) -> None:
 
 
 def test_a_clear_sky_is_the_published_formula() -> None:
-    pvlib = pytest.importorskip("pvlib")
-    pd = pytest.importorskip("pandas")
     times = pd.to_datetime(YEAR_MS, unit="ms", utc=True)
     zenith = pvlib.solarposition.get_solarposition(times, JFK.latitude_deg, JFK.longitude_deg)["zenith"]
     expected = pvlib.clearsky.haurwitz(zenith)["ghi"]

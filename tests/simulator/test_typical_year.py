@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+import pvlib
 import pytest
 
 from monitor.model.document import DocumentError
@@ -13,7 +14,6 @@ from simulator.typical_year import read_typical_year
 from simulator.vapour import saturation_pa
 from simulator.weather import Weather
 
-pvlib = pytest.importorskip("pvlib")
 SAND_POINT = Path(pvlib.__path__[0]) / "data" / "703165TY.csv"
 
 
