@@ -100,7 +100,7 @@ def test_a_dehumidifier_that_has_stopped_lets_the_damp_in_within_two_days() -> N
     air.dehumidifier_on = False
     for _ in range(48):
         air.step(3600, 6.0, 5.0, saturation_pa(2.0), 4.0)
-    assert held == pytest.approx(55.0, abs=0.5)
+    assert held == pytest.approx(55.0, abs=1.0)  # within its humidistat's band of 2 %
     assert air.rh > 65
 
 
