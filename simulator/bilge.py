@@ -1,21 +1,25 @@
-"""Water in one bilge: what comes in by cause, what evaporates or is pumped, the level, and the float switch.
+"""Water in one bilge: the level by what comes in, evaporates, drains or is pumped, and what its sensors see of it.
 
 Volume follows level by ``litres = a * metres ** n``; a V-shaped sump has n = 2. Slow changes go in one step; where the
-water moves fast the step is cut into minutes, so that the float switch changes in its own minute.
+water moves fast the step is cut into minutes, so that the float switch changes in its own minute. Water is kept count
+of: what has come in by its causes, less what has gone by its ways, is the change of what is there.
 """
 
-from dataclasses import dataclass
-from math import ceil, pi, sqrt
 from typing import Annotated
 
 from pydantic import Field
 
 from monitor.model.equipment import Document, Positive
+from simulator.bilge_handles import Handles
+from simulator.float_switch import FloatChange as FloatChange  # noqa: PLC0414 - what a step answers with
+from simulator.float_switch import FloatSwitch
 from simulator.heat import NotNegative
+from simulator.inflow import Inflow
+from simulator.openings import DISCHARGE as DISCHARGE  # noqa: PLC0414 - as bore_m2
+from simulator.openings import GRAVITY as GRAVITY  # noqa: PLC0414 - as bore_m2
+from simulator.openings import bore_m2 as bore_m2  # noqa: PLC0414 - said beside drip_l_s by those who open and drip
+from simulator.pump import Pump
 
-GRAVITY = 9.81
-# A sharp-edged opening passes 0.6 of what an ideal one would (textbook value of the discharge coefficient).
-DISCHARGE = 0.6
 MINUTE_S = 60
 # A step in which less than this comes and goes is taken whole: it moves an ordinary sump by a few millimetres.
 WHOLE_STEP_L = 0.5
@@ -30,6 +34,8 @@ class BilgePlan(Document):
 
     ``shape_litres`` and ``shape_power`` are a and n of ``litres = a * metres ** n``: 1,500 and 2 hold 15 litres at
     0.10 m. ``waterline_m`` is the water outside, ``waterplane_m2`` the area by which she settles as she fills.
+    ``pump_l_h`` is what the pump delivers aboard at nominal volts and 1 m of lift, about half of what is printed on it;
+    ``pump_a`` what it draws on nominal volts.
     """
 
     shape_litres: Positive = 1_500.0
@@ -44,146 +50,155 @@ class BilgePlan(Document):
     pump_l_h: Positive | None = None
     pump_on_m: Positive = 0.06
     pump_off_m: Positive = 0.02
+    pump_a: Positive = 4.0
+    pump_v: Positive = 12.0
+    pump_lift_m: NotNegative = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class FloatChange:
-    """The float switch moved: seconds into the step, and whether it is up now."""
-
-    after_s: float
-    up: bool
-
-
-class Sump:
+class Sump(Handles):
     """One bilge, stepped through the winter.
 
     Attributes:
         litres: water in it.
-        level_m: its level.
-        float_up: whether the float switch is up.
-        drip_l_s: what drips in, as through a gland.
-        opening_m2: area of an opening below the waterline.
-        opening_at_m: its height above the sensor's zero.
-        pump_ready: whether the pump has power.
-        entered_l: all that has come in since the start.
-        left_l: all that has gone out (evaporated, pumped) since the start.
+        level_m: its level, as she lies level.
+        sensed_level_m: its level where the sensor, the float and the pump's switch are, by trim and heel.
+        bung_at_m: height of the drain hole that is open ashore, None while the bung is in.
+        evaporated_l: what has evaporated since the start; so ``pumped_l``, ``drained_l`` and ``bailed_l``.
     """
 
     __slots__ = (
-        "_plan",
-        "_pumping",
-        "drip_l_s",
-        "entered_l",
-        "float_up",
-        "left_l",
+        "_a",
+        "_n",
+        "_tilt_m",
+        "_waterline_m",
+        "_waterplane_m2",
+        "_widest_m2",
+        "bailed_l",
+        "bung_at_m",
+        "drained_l",
+        "evaporated_l",
         "level_m",
         "litres",
-        "opening_at_m",
-        "opening_m2",
-        "pump_ready",
+        "pumped_l",
+        "sensed_level_m",
     )
 
     def __init__(self, plan: BilgePlan) -> None:
-        self._plan = plan
+        self._a, self._n, self._widest_m2 = plan.shape_litres, plan.shape_power, plan.widest_m2
+        self._waterline_m, self._waterplane_m2 = plan.waterline_m, plan.waterplane_m2
+        self._tilt_m = 0.0
         self.litres = plan.left_litres
-        self.level_m = self.level_of(self.litres)
-        self.float_up = self.level_m >= plan.float_m
-        self.drip_l_s = self.opening_m2 = self.opening_at_m = 0.0
-        self.pump_ready = plan.pump_l_h is not None
-        self._pumping = False
-        self.entered_l = self.left_l = 0.0
+        self.level_m = self.sensed_level_m = self.level_of(self.litres)
+        super().__init__(
+            Inflow(plan.deck_leak_m2),
+            FloatSwitch(plan.float_m, plan.float_slack_m, self.level_m),
+            Pump(plan.pump_l_h, plan.pump_on_m, plan.pump_off_m, plan.pump_a, plan.pump_v, plan.pump_lift_m),
+        )
+        self.bung_at_m: float | None = None
+        self.evaporated_l = self.pumped_l = self.drained_l = self.bailed_l = 0.0
 
     def level_of(self, litres: float) -> float:
         """Give the level of a volume."""
-        return float((litres / self._plan.shape_litres) ** (1 / self._plan.shape_power))
+        return float((litres / self._a) ** (1 / self._n))
 
     def litres_at(self, level_m: float) -> float:
         """Give the volume up to a level."""
-        return float(self._plan.shape_litres * level_m**self._plan.shape_power)
+        return float(self._a * level_m**self._n)
 
     def surface_m2(self) -> float:
         """Give the area of the water's surface, the slope of volume with level."""
-        plan = self._plan
-        area = plan.shape_power * plan.shape_litres / 1000 * self.level_m ** (plan.shape_power - 1)
-        return min(float(area), plan.widest_m2)
+        return min(float(self._n * self._a / 1000 * self.level_m ** (self._n - 1)), self._widest_m2)
 
-    def inflow_l_s(self, rain_mm_h: float) -> float:
-        """Give what comes in now: drip, opening, rain through the deck."""
-        return self.drip_l_s + self._through_opening_l_s() + self._plan.deck_leak_m2 * rain_mm_h / 3600
+    def inflow_l_s(self, rain_mm_h: float, waterline_shift_m: float = 0.0) -> float:
+        """Give what comes in now by all causes."""
+        outside_m = self._waterline_m + self.litres / 1000 / self._waterplane_m2
+        return self.inflow.rate_l_s(rain_mm_h, outside_m, waterline_shift_m, self.level_m)
 
-    def _through_opening_l_s(self) -> float:
-        # Q = Cd A sqrt(2 g h), h from the water outside down to the opening or the water inside, whichever is higher.
-        if self.opening_m2 <= 0:
-            return 0.0
-        plan = self._plan
-        outside_m = plan.waterline_m + self.litres / 1000 / plan.waterplane_m2
-        head = outside_m - max(self.opening_at_m, self.level_m)
-        return 1000 * DISCHARGE * self.opening_m2 * sqrt(2 * GRAVITY * head) if head > 0 else 0.0
+    def tilt(self, offset_m: float) -> None:
+        """Trim or heel her, so that the water stands higher by so much (lower, negative) where the sensors are."""
+        self._tilt_m = offset_m
+        self._sense()
 
-    def step(self, dt_s: float, rain_mm_h: float, drying_kg_m3: float) -> tuple[float, list[FloatChange]]:
+    def _sense(self) -> None:
+        # A puddle runs to the low side, but does not stand there deeper than twice itself (invented).
+        self.sensed_level_m = max(self.level_m + min(self._tilt_m, self.level_m), 0.0) if self._tilt_m else self.level_m
+
+    def step(
+        self,
+        dt_s: float,
+        rain_mm_h: float,
+        drying_kg_m3: float,
+        waterline_shift_m: float = 0.0,
+        volts: float | None = None,
+    ) -> tuple[float, list[FloatChange]]:
         """Go on by a step.
 
         Args:
             dt_s: length of the step.
             rain_mm_h: rain on deck.
             drying_kg_m3: saturated vapour density at the water's surface less that of the air over it.
+            waterline_shift_m: by how much the water outside stands higher than when she floats level.
+            volts: what the pump gets, None for its nominal volts.
 
         Returns:
             The water evaporated, kg, and what the float switch did.
         """
-        if self.litres <= 0 and self.inflow_l_s(rain_mm_h) <= 0:
+        pump = self.pump
+        if pump.ready or pump.ran_s > 0:
+            pump.begin(volts)
+        if self.litres <= 0 and self._is_quiet() and self.inflow_l_s(rain_mm_h, waterline_shift_m) <= 0:
             return 0.0, []
-        plan = self._plan
         evaporating = max(drying_kg_m3, 0.0) * EVAPORATING_M_S
         evaporated = 0.0
         changes: list[FloatChange] = []
         gone_s = 0.0
         while gone_s < dt_s:
-            inflow = self.inflow_l_s(rain_mm_h)
-            pumps = self._pumps()
-            fast = pumps or inflow * dt_s > WHOLE_STEP_L
-            piece_s = min(MINUTE_S, dt_s - gone_s) if fast else dt_s - gone_s
-            entered = inflow * piece_s
-            dried = min(evaporating * self.surface_m2() * piece_s, self.litres + entered)
-            pumped = 0.0
-            if pumps and plan.pump_l_h is not None:
-                over = self.litres + entered - dried - self.litres_at(plan.pump_off_m)
-                pumped = min(plan.pump_l_h / 3600 * piece_s, max(over, 0.0))
-            before_m = self.level_m
+            rate = self.inflow_l_s(rain_mm_h, waterline_shift_m)
+            pumps = pump.wants(self.sensed_level_m) if pump.ready else False
+            left_s = dt_s - gone_s
+            piece_s = min(MINUTE_S if pumps or rate * dt_s > WHOLE_STEP_L else left_s, left_s, self.inflow.holds_s())
+            there = self.litres + self.inflow.take(piece_s)
+            if evaporating > 0:
+                dried = min(evaporating * self.surface_m2() * piece_s, there)
+                evaporated += dried
+                there -= dried
+            if pumps:
+                pumped = pump.run(piece_s, there - self.litres_at(self._pumped_to_m()))
+                self.pumped_l += pumped
+                there -= pumped
+            if self.bung_at_m is not None and there > (held := self.litres_at(self.bung_at_m)):
+                self.drained_l += there - held
+                there = held
             # Not below nothing: taking all of it away may leave a rounding error.
-            self.litres = max(self.litres + entered - dried - pumped, 0.0)
+            self.litres = max(there, 0.0)
             self.level_m = self.level_of(self.litres)
-            self.entered_l += entered
-            self.left_l += dried + pumped
-            evaporated += dried
-            change = self._float(before_m, gone_s, piece_s)
+            self._sense()
+            change = self.float_switch.moves(self.sensed_level_m, gone_s, piece_s)
             if change is not None:
                 changes.append(change)
             gone_s += piece_s
+        self.evaporated_l += evaporated
         return evaporated, changes
+
+    def _is_quiet(self) -> bool:
+        float_switch = self.float_switch
+        return float_switch.up is bool(float_switch.fouled)
+
+    def _pumped_to_m(self) -> float:
+        # The level in the middle at which the switch, which sees the tilted one, stops the pump.
+        off_m = self.pump.off_m
+        return max(off_m - self._tilt_m, off_m / 2)
 
     def empty(self) -> bool:
         """Bail her dry, and say whether that brought the float switch down."""
-        self.left_l += self.litres
-        self.litres = self.level_m = 0.0
-        fell, self.float_up = self.float_up, False
-        return fell
+        self.bailed_l += self.litres
+        self.litres = self.level_m = self.sensed_level_m = 0.0
+        return self.float_switch.bailed()
 
-    def _pumps(self) -> bool:
-        if not self.pump_ready:
-            return False
-        self._pumping = self.level_m > (self._plan.pump_off_m if self._pumping else self._plan.pump_on_m)
-        return self._pumping
-
-    def _float(self, before_m: float, gone_s: float, piece_s: float) -> FloatChange | None:
-        at_m = self._plan.float_m - (self._plan.float_slack_m if self.float_up else 0.0)
-        up = self.level_m >= at_m
-        if up == self.float_up:
-            return None
-        self.float_up = up
-        share = (at_m - before_m) / (self.level_m - before_m)
-        # A gateway sends a switch at the whole minute after it moved.
-        return FloatChange(min(ceil((gone_s + share * piece_s) / MINUTE_S) * MINUTE_S, gone_s + piece_s), up)
+    @property
+    def left_l(self) -> float:
+        """All that has gone out since the start."""
+        return self.evaporated_l + self.pumped_l + self.drained_l + self.bailed_l
 
 
 def drip_l_s(drops_per_min: float) -> float:
@@ -195,6 +210,6 @@ def drip_l_s(drops_per_min: float) -> float:
     return drops_per_min * DROP_L / 60
 
 
-def bore_m2(bore_mm: float) -> float:
-    """Give the area of a round opening."""
-    return pi / 4 * (bore_mm / 1000) ** 2
+def litres_a_day_l_s(litres: float) -> float:
+    """Give so many litres a day in litres a second: a dehumidifier's hose off makes 1 to 8 a day (common practice)."""
+    return litres / 86_400
