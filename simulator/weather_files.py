@@ -9,7 +9,7 @@ Columns, in any order (UTC offsets are needed in the times, since a winter has n
 | ``dew_point_degc`` or ``humidity_percent`` | degC; % | one is needed |
 | ``wind_m_s`` | m/s, mean wind | else 4 m/s |
 | ``rain_mm`` | mm of water since the row before, an hour at most | else none |
-| ``sun_w_m2`` | W/m2 on a level square metre | else none |
+| ``sun_w_m2`` | W/m2 on a level square metre | else none, or estimated |
 | ``pressure_hpa`` | hPa at sea level | else 1018.4 hPa |
 
 Lines that begin with ``#`` are comments; an empty cell was not observed.
@@ -20,7 +20,7 @@ from pathlib import Path
 from monitor.model.document import DocumentError
 from simulator.hours import HOUR_MS, Hour, Weather
 from simulator.humidity import Over, dew_from_dew_degc, dew_from_humidity_degc
-from simulator.sun import JFK, with_estimated_sun
+from simulator.sun import JFK, Place, with_estimated_sun
 from simulator.weather_rows import Rows, Series
 
 JFK_2013 = Path(__file__).parent / "data" / "jfk-2013-winter.csv"
@@ -33,19 +33,21 @@ USUAL_WIND_M_S = 4.0
 LONGEST_GAP_H = 36
 
 
-def load(path: Path = JFK_2013) -> Weather:
-    """Load the shipped winter, or a file like it; sun that the file lacks is estimated for that place."""
-    weather = read_csv(path)
-    return weather if any(h.sun_w_m2 for h in weather.hours) else with_estimated_sun(weather, JFK)
+def load(path: Path = JFK_2013, place: Place = JFK) -> Weather:
+    """Load the shipped winter, or a file like it; sun that the file lacks is estimated for the place."""
+    return read_csv(path, place=place)
 
 
-def read_csv(path: Path, over: Over = Over.WATER, longest_gap_h: float = LONGEST_GAP_H) -> Weather:
+def read_csv(
+    path: Path, over: Over = Over.WATER, longest_gap_h: float = LONGEST_GAP_H, place: Place | None = None
+) -> Weather:
     """Read weather from a CSV file.
 
     Args:
         path: the file; its columns are those named above.
         over: what its humidity or dew point below zero is stated over.
         longest_gap_h: gaps up to this are filled in a straight line, dry.
+        place: where it was recorded: sun that the file lacks is then estimated.
 
     Raises:
         DocumentError: with every mistake: file, line, column, what is wrong and what to do.
@@ -79,7 +81,8 @@ def read_csv(path: Path, over: Over = Over.WATER, longest_gap_h: float = LONGEST
         _or_usual(columns.get("sun_w_m2"), at_ms, 0.0),
         strict=True,
     )
-    return Weather([Hour(*hour) for hour in hours])
+    weather = Weather([Hour(*hour) for hour in hours])
+    return with_estimated_sun(weather, place) if place and "sun_w_m2" not in columns else weather
 
 
 def _or_usual(series: Series | None, at_ms: range, usual: float) -> list[float]:

@@ -7,7 +7,8 @@ import pytest
 
 from monitor.model.document import DocumentError
 from simulator.humidity import Over
-from simulator.weather import Weather, read_csv
+from simulator.sun import Place
+from simulator.weather import HOUR_MS, Weather, read_csv
 
 
 def _read(tmp_path: Path, text: str, over: Over = Over.WATER, longest_gap_h: float = 36) -> Weather:
@@ -47,6 +48,17 @@ def test_a_dew_point_over_ice_becomes_one_over_water(tmp_path: Path) -> None:
     assert _read(tmp_path, text, Over.ICE).hours[1].dew_point_degc == pytest.approx(-12.80, abs=0.04)
 
 
+def test_sun_is_read_where_there_is_some_and_estimated_where_the_place_is_known(tmp_path: Path) -> None:
+    days = [f"2026-03-0{n // 24 + 1}T{n % 24:02}:00Z,{n % 24},0" for n in range(48)]
+    path = tmp_path / "hours.csv"
+    path.write_text("\n".join(["time,outside_degc,dew_point_degc", *days]), encoding="utf-8")
+    assert {h.sun_w_m2 for h in read_csv(path).hours} == {0.0}
+    estimated = read_csv(path, place=Place(50, 0)).hours
+    assert max(estimated, key=lambda h: h.sun_w_m2).at_ms % (24 * HOUR_MS) == 12 * HOUR_MS
+    path.write_text("\n".join(["time,outside_degc,dew_point_degc,sun_w_m2", *(d + ",70" for d in days)]))
+    assert {h.sun_w_m2 for h in read_csv(path, place=Place(50, 0)).hours} == {70.0}
+
+
 def test_rain_of_rows_off_the_hour_falls_in_the_hours_it_fell_in(tmp_path: Path) -> None:
     text = (
         "time,outside_degc,dew_point_degc,rain_mm\n"
@@ -62,7 +74,7 @@ def test_everything_that_is_wrong_is_told_at_once(tmp_path: Path) -> None:
         tmp_path,
         "# made by hand\n"
         "time,outside_degc,dew_point_degc,wind_m_s\n"
-        "2026-01-01T00:00Z,41,0,3\n"  # 41 degF would pass: the span is what weather can be
+        "2026-01-01T00:00Z,41,0,3\n"  # degrees Fahrenheit can pass: the span is what weather can be
         "2026-01-01 01:00,1,0,3\n"
         "yesterday,1,0,3\n"
         "2026-01-01T03:00Z,cold,0,3\n"
