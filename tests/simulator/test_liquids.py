@@ -1,6 +1,7 @@
 """Liquids that freeze, held against TEOS-10 (gsw), Melinder's glycol curves (CoolProp) and sums by hand."""
 
 from math import log
+from random import Random
 
 import pytest
 from pydantic import ValidationError
@@ -150,3 +151,32 @@ def test_no_step_however_long_goes_past_the_place(plan: LiquidPlan) -> None:
 def test_a_plan_that_does_not_say_when_its_liquid_freezes_is_refused(plan: dict[str, object], said: str) -> None:
     with pytest.raises(ValidationError, match=said):
         LiquidPlan.model_validate({"kg": 1, "w_k": 1, **plan})
+
+
+def test_a_solution_that_freezes_in_the_cold_gives_less_heat_of_fusion_as_kirchhoff_has_it() -> None:
+    coolant = substance(LiquidPlan(kg=1, liquid=Liquid.ETHYLENE_GLYCOL, w_k=1, freezes_degc=-20))
+    lost = -coolant.enthalpy(-20.001)
+    ice = coolant.state(-lost)[1]
+    sensible = 0.001 * (coolant.enthalpy(-19) - coolant.enthalpy(-20))
+    # L(-20) = 333.55 - (4.19 - 2.10) * 20 kJ/kg.
+    assert (lost - sensible) / ice == pytest.approx(291_750, rel=1e-3)
+
+
+def test_liquids_of_any_size_and_strength_move_towards_their_place_and_never_past_it() -> None:
+    chance = Random(3)
+    for _ in range(3_000):
+        kind = chance.choice(list(Liquid))
+        plan = LiquidPlan(
+            kg=10 ** chance.uniform(-3, 3),
+            liquid=kind,
+            w_k=10 ** chance.uniform(-2, 3),
+            freezes_degc=-(10 ** chance.uniform(-4, 1.69)) if kind in MELINDER else None,
+            salinity_g_per_kg=10 ** chance.uniform(-3, 1.6) if kind is Liquid.SEA_WATER else None,
+        )
+        what, w_k_kg = substance(plan), plan.w_k / plan.kg
+        degc = chance.uniform(-40, 30)
+        for place in (chance.uniform(-40, 30), 0.0, 1e-12, -1e-12, chance.uniform(-40, 30)):
+            after, ice = what.state(what.advance(what.enthalpy(degc), place, w_k_kg, 10 ** chance.uniform(0, 5)))
+            assert min(degc, place) - 1e-6 <= after <= max(degc, place) + 1e-6, plan
+            assert 0 <= ice <= 1
+            degc = after
