@@ -126,9 +126,16 @@ class Exposures:
 
     systems: dict[str, Exposure] = field(default_factory=dict)
 
-    def note(self, system: str, at_ms: int, degc: float, freeze_degc: float) -> None:
-        """Take a temperature where a system is (`Exposure.note`)."""
-        self._of(system).note(at_ms, degc, freeze_degc)
+    def note(self, system: str, at_ms: int, degc: float, freeze_degc: float) -> bool:
+        """Take a temperature where a system is (`Exposure.note`).
+
+        Returns:
+            Whether it has thawed with that.
+        """
+        exposure = self._of(system)
+        thawed_ms = exposure.thawed_ms
+        exposure.note(at_ms, degc, freeze_degc)
+        return exposure.thawed_ms != thawed_ms
 
     def note_late(self, system: str, at_ms: int, degc: float, freeze_degc: float) -> None:
         """Take a temperature that came behind its time (`Exposure.note_late`)."""

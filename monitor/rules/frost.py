@@ -11,6 +11,7 @@ probed holds nothing that can freeze and is not watched.
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
+from monitor.model.equipment import Battery
 from monitor.model.finding import Finding
 from monitor.model.reading import Reading, Seen
 from monitor.model.scale import Priority, Sure
@@ -19,13 +20,14 @@ from monitor.model.vessel import Mode, Vessel
 from monitor.rules import frost_findings as say
 from monitor.rules.exposure import Exposures
 from monitor.rules.frost_ahead import Low
-from monitor.rules.frost_grade import error_k, grade, is_wet
+from monitor.rules.frost_grade import error_k, grade, is_wet, room_of
+from monitor.rules.frost_guard import ANY, Guard, Room
 from monitor.rules.frost_limits import LIMITS
 from monitor.rules.frost_look import Look
 from monitor.rules.frost_outside import SLOPE, Foretold, Outside
 from monitor.rules.frost_things import STALE_INTERVALS, Freezable, freezables
 from monitor.rules.recent import Recent, remember
-from monitor.rules.rule import HOUR_MS, MINUTE_MS, SECOND_MS, Rule, earliest
+from monitor.rules.rule import HOUR_MS, MINUTE_MS, SECOND_MS, Changes, Rule, earliest
 from monitor.science.cooling import LagFit, add_temperatures
 from monitor.science.electrolyte import electrolyte_freezing_point_degc, sg_from_cell_rested_v
 
@@ -35,6 +37,11 @@ _SLOPE_OVER_MS, _SLOPE_SPACING_MS = LIMITS.ms("slope_over"), LIMITS.ms("slope_sp
 _LAG_APART_MS, _LAG_SPACING_H = LIMITS.ms("lag_apart"), LIMITS["lag_spacing"]
 _THAW_WATCH_MS = LIMITS.ms("thaw_watch")
 _VOLTS_STALE_MS = LIMITS.ms("volts_stale")
+_STALE_MS, _OUTSIDE_STALE_MS = LIMITS.ms("stale"), LIMITS.ms("outside_stale")
+_ON_MS, _OFF_MS = LIMITS.ms("on_delay"), LIMITS.ms("off_delay")
+_NO_VOLTS = LIMITS["no_volts"]
+_ISOLATED_V = 0.999 * _NO_VOLTS
+_VOLTS_MOVED = LIMITS["volts_moved"]
 
 
 @dataclass(slots=True)
@@ -49,6 +56,7 @@ class FrostState:
         held: the priority held, by subject.
         exposures: what froze, how deep, and when it thawed.
         in_reach: whether something came near enough to be looked at each hour.
+        guard: between which readings nothing that is said can change.
     """
 
     temperatures: dict[str, Recent] = field(default_factory=dict)
@@ -58,6 +66,7 @@ class FrostState:
     held: dict[str, Priority] = field(default_factory=dict)
     exposures: Exposures = field(default_factory=Exposures)
     in_reach: bool = False
+    guard: Guard = field(default_factory=Guard)
 
 
 class _Judged(NamedTuple):
@@ -72,7 +81,7 @@ class Frost(Rule[FrostState]):
     """Margin of every liquid system and battery against its own freezing point, now and ahead."""
 
     name = "frost"
-    version = 2
+    version = 3
     state_type = FrostState
     limits = LIMITS
 
@@ -85,12 +94,12 @@ class Frost(Rule[FrostState]):
         for thing in self.watched:
             if thing.sensor is not None:
                 self.by_probe.setdefault(thing.sensor, []).append(thing)
-                self.stale_ms[thing.sensor] = max(LIMITS.ms("stale"), STALE_INTERVALS * thing.interval_ms)
+                self.stale_ms[thing.sensor] = max(_STALE_MS, STALE_INTERVALS * thing.interval_ms)
         self.by_volts = {f.battery.voltage_sensor for f in self.watched if f.battery and f.battery.voltage_sensor}
         outside = record.sensor(record.outside_sensor) if record.outside_sensor and self.watched else None
         self.outside_sensor = None if outside is None else outside.id
         interval_ms = 0 if outside is None else round(outside.interval_s * SECOND_MS)
-        self.outside_stale_ms = max(LIMITS.ms("outside_stale"), STALE_INTERVALS * interval_ms)
+        self.outside_stale_ms = max(_OUTSIDE_STALE_MS, STALE_INTERVALS * interval_ms)
         self.afloat = record.berth is not None
         self.sensors = frozenset(self.by_probe) | self.by_volts | frozenset(filter(None, [self.outside_sensor]))
         self._laid_out: tuple[Forecast, Foretold] | None = None
@@ -105,25 +114,27 @@ class Frost(Rule[FrostState]):
             self._laid_out = (forecast, Foretold(forecast))
         return self._laid_out[1]
 
-    def see(self, state: FrostState, reading: Reading) -> None:
+    def see(self, state: FrostState, reading: Reading) -> Changes:
         """Take a temperature or a battery's volts."""
         sensor, at_ms, value = reading.sensor, reading.event_ms, reading.value
         if sensor in self.by_volts:
             state.volts[sensor] = Seen(sensor, at_ms, value)
-            return
+            return Changes.NOTHING if state.guard.holds(sensor, at_ms, value) else Changes.ANYTHING
+        changes = Changes.NOTHING if state.guard.holds(sensor, at_ms, value) else Changes.ANYTHING
         if sensor == self.outside_sensor:
             state.outside.note(at_ms, value)
         things = self.by_probe.get(sensor)
         if things is None:
-            return
+            return changes
         recent = state.temperatures.setdefault(sensor, Recent())
         remember(recent, at_ms, value, span_ms=_SLOPE_OVER_MS, spacing_ms=_SLOPE_SPACING_MS)
         if sensor != self.outside_sensor:
             self._fit(state, sensor, at_ms, value)
         for thing in things:
             freeze = self._freeze_degc(state, thing)
-            if freeze is not None:
-                state.exposures.note(thing.subject, at_ms, value, freeze)
+            if freeze is not None and state.exposures.note(thing.subject, at_ms, value, freeze):
+                changes = Changes.ANYTHING
+        return changes
 
     def see_late(self, state: FrostState, reading: Reading) -> None:
         """Note what froze while we were not heard."""
@@ -144,6 +155,8 @@ class Frost(Rule[FrostState]):
             afloat=self.afloat,
         )
         state.in_reach = False
+        heard_ms = max([recent.points[-1][0] for recent in state.temperatures.values()] + [state.outside.at_ms or 0])
+        state.guard.begin(heard_ms, None if look.foretold is None else look.foretold.next_ms(heard_ms))
         for thing in self.watched:
             finding, margin = self._judge_one(state, thing, look)
             if margin is not None:
@@ -157,6 +170,10 @@ class Frost(Rule[FrostState]):
                 finding = after
             if finding is not None:
                 found.append(finding)
+        for sensor in (*state.temperatures, *state.volts):
+            state.guard.heard(sensor)
+        if self.outside_sensor is not None and state.outside.at_ms is not None:
+            state.guard.heard(self.outside_sensor)
         weakest = min(margins, key=margins.__getitem__, default=None)
         for finding in found:
             finding.facts["weakest"] = finding.subject == weakest
@@ -192,39 +209,79 @@ class Frost(Rule[FrostState]):
             state.fits[sensor] = add_temperatures(fit, at_h, value, outside.degc)
 
     def _judge_one(self, state: FrostState, thing: Freezable, look: Look) -> _Judged:
-        freeze = self._freeze_degc(state, thing)
-        if freeze is None:
-            return _NOTHING
+        freeze, guard = self._freeze_degc(state, thing), state.guard
         volts = self._volts(state, thing)
+        if freeze is None:
+            if volts is not None:
+                guard.keep(volts.sensor, -ANY, _ISOLATED_V)
+            return _NOTHING
         if volts is not None and look.now_ms - volts.at_ms > _VOLTS_STALE_MS:
             # Not known, and not gone: what was near its freezing point has not thawed because its meter died.
+            guard.drop()
             return _Judged(say.charge_not_known(thing, freeze, volts), None)
         sensor = thing.sensor
         recent = None if sensor is None else state.temperatures.get(sensor)
-        last = None if sensor is None or recent is None else Seen(sensor, *recent.points[-1])
-        if sensor is None or recent is None or last is None or look.now_ms - last.at_ms > self.stale_ms[sensor]:
+        if sensor is None or recent is None:
+            return _Judged(say.not_known(thing, freeze, None), None)
+        last = Seen(sensor, *recent.points[-1])
+        if look.now_ms - last.at_ms > self.stale_ms[sensor]:
+            guard.drop()
             return _Judged(say.not_known(thing, freeze, last), None)
-        held = state.held.get(thing.subject)
-        if look.is_out_of_reach(thing, freeze, last):
+        if self._is_out_of_reach(state, thing, freeze, last, look):
             return _NOTHING
-        outlook = look.outlook(thing, last, recent, state.fits.get(sensor))
-        visit = outlook.within(look.visit_h(last))
+        return self._judge_in_reach(state, thing, freeze, last, look)
+
+    def _is_out_of_reach(self, state: FrostState, thing: Freezable, freeze: float, last: Seen, look: Look) -> bool:
+        """Say whether neither what is measured nor the coldest that could come is near its freezing point."""
+        coldest = look.coldest(thing, last)
+        if coldest is None or min(last.value, coldest) <= look.clear_degc(thing, freeze):
+            return False
+        clear = look.clear_degc(thing, self._guard_volts(state, thing, freeze)[0])
+        state.guard.keep(last.sensor, clear)
+        if self.outside_sensor is not None:
+            # Outside air lowers what could come by no more than its own fall.
+            state.guard.keep(self.outside_sensor, state.outside.degc - (coldest - clear))
+        return True
+
+    def _judge_in_reach(self, state: FrostState, thing: Freezable, freeze: float, last: Seen, look: Look) -> _Judged:
+        held = state.held.get(thing.subject)
+        outlook = look.outlook(thing, last, state.temperatures[last.sensor], state.fits.get(last.sensor))
+        near = visit = outlook.within(look.visit_h(last))
         if outlook.by != SLOPE:
             state.in_reach = True
-            priority = grade(thing, freeze, last.value, outlook.within(look.near_h(last)), visit, held)
-        elif is_wet(thing):
-            priority = grade(thing, freeze, last.value, visit, visit, held)
+            near = outlook.within(look.near_h(last))
+            priority = grade(thing, freeze, last.value, near, visit, held)
+            self._guard(state, thing, freeze, last, room_of(thing, freeze, last.value, near, visit, priority))
         else:
-            # A few hours' slope is too rough to hold a tested margin against: a hatch opened for a moment bends it.
-            now = Low(last.value, last.value, last.value, 0.0)
-            priority = grade(thing, freeze, last.value, now, now, held)
+            state.guard.drop()
+            if not is_wet(thing):
+                # A few hours' slope is too rough to hold a tested margin against: an opened hatch bends it.
+                near = Low(last.value, last.value, last.value, 0.0)
+            priority = grade(thing, freeze, last.value, near, visit if is_wet(thing) else near, held)
         margin = visit.degc - freeze - error_k(thing)
         if priority is None:
             return _Judged(None, margin)
         asked = look.asked(thing, freeze, last, outlook)
         finding = say.close_to_freezing(thing, last, freeze, priority, outlook, visit, asked)
-        on_ms, off_ms = LIMITS.ms("on_delay"), LIMITS.ms("off_delay")
-        return _Judged(replace(finding, on_delay_ms=on_ms, off_delay_ms=off_ms), margin)
+        return _Judged(replace(finding, on_delay_ms=_ON_MS, off_delay_ms=_OFF_MS), margin)
+
+    def _guard(self, state: FrostState, thing: Freezable, freeze: float, last: Seen, room: Room) -> None:
+        """Keep to what was graded until its own thermometer, or outside air, has used its share of the room."""
+        warm_freeze, cold_freeze = self._guard_volts(state, thing, freeze)
+        used = room.used(warm_freeze - freeze, freeze - cold_freeze)
+        state.guard.keep(last.sensor, last.value - used.colder_k, last.value + used.warmer_k)
+        if self.outside_sensor is not None:
+            degc = state.outside.degc
+            state.guard.keep(self.outside_sensor, degc - used.colder_k, degc + used.warmer_k)
+
+    def _guard_volts(self, state: FrostState, thing: Freezable, freeze: float) -> tuple[float, float]:
+        """Keep a battery's volts near what they are; give where it freezes at the least and at the most of them."""
+        volts = self._volts(state, thing)
+        if thing.battery is None or volts is None:
+            return freeze, freeze
+        least, most = (volts.value + sign * _VOLTS_MOVED * thing.battery.nominal_v for sign in (-1, 1))
+        state.guard.keep(volts.sensor, max(least, _NO_VOLTS), most)
+        return _acid_freezes_degc(thing.battery, least), _acid_freezes_degc(thing.battery, most)
 
     @staticmethod
     def _volts(state: FrostState, thing: Freezable) -> Seen | None:
@@ -234,12 +291,10 @@ class Frost(Rule[FrostState]):
         if thing.battery is None:
             return thing.freeze_degc
         volts = self._volts(state, thing)
-        if volts is None or volts.value < LIMITS["no_volts"]:
+        if volts is None or volts.value < _NO_VOLTS:
             # An isolator that is off says nothing of the battery behind it; the battery rule tells of it.
             return None
-        cells = round(thing.battery.nominal_v / _CELL_V)
-        sg = sg_from_cell_rested_v(min(max(volts.value / cells, _SG_SPAN[0] + 0.84), _SG_SPAN[1] + 0.84))
-        return electrolyte_freezing_point_degc(min(max(sg, _SG_SPAN[0]), _SG_SPAN[1]))
+        return _acid_freezes_degc(thing.battery, volts.value)
 
     def _after_a_freeze(self, state: FrostState, thing: Freezable, now_ms: int) -> Finding | None:
         """Say what froze while we were not heard, or what has thawed, for as long as its damage may still show."""
@@ -254,4 +309,10 @@ class Frost(Rule[FrostState]):
         if exposure.thawed_since(now_ms, _THAW_WATCH_MS) is None:
             return None
         finding = say.thawed(thing, exposure, watch_until=(exposure.thawed_ms or now_ms) + _THAW_WATCH_MS)
-        return replace(finding, off_delay_ms=LIMITS.ms("off_delay"))
+        return replace(finding, off_delay_ms=_OFF_MS)
+
+
+def _acid_freezes_degc(battery: Battery, volts: float) -> float:
+    cells = round(battery.nominal_v / _CELL_V)
+    sg = sg_from_cell_rested_v(min(max(volts / cells, _SG_SPAN[0] + 0.84), _SG_SPAN[1] + 0.84))
+    return electrolyte_freezing_point_degc(min(max(sg, _SG_SPAN[0]), _SG_SPAN[1]))

@@ -6,12 +6,14 @@ not called; that it is time to act at once goes by the best estimate of the comi
 
 from monitor.model.scale import Priority
 from monitor.rules.frost_ahead import Low
+from monitor.rules.frost_guard import ANY, Room
 from monitor.rules.frost_limits import LIMITS
 from monitor.rules.frost_things import Freezable
 from monitor.rules.rule import held_step
 
 _CAUTION, _WARNING = LIMITS["margin_caution"], LIMITS["margin_warning"]
 _WET = LIMITS["wet_alarm"]
+_DEADBAND, _MEASURED_DEADBAND = LIMITS["foretold_deadband"], LIMITS["margin_deadband"]
 
 
 def is_wet(thing: Freezable) -> bool:
@@ -45,29 +47,60 @@ def grade(
     Returns:
         The priority, None where nothing needs doing. More cold anywhere never lowers it.
     """
-    deadband = LIMITS["foretold_deadband"]
-    if is_wet(thing):
-        urgent = Priority.ALARM if thing.how == "wet" else Priority.WARNING
-        foretold = [(_WET, Priority.WARNING), (_CAUTION, Priority.CAUTION)]
-        grades = [
-            held_step(near.degc - freeze_degc, [(_WET, urgent)], held, deadband),
-            held_step(visit.low_degc - freeze_degc, foretold, held, deadband),
-        ]
-    else:
-        error = error_k(thing)
-        at_the_point = -error
-        point = freeze_degc + error
-        measured = [(_CAUTION, Priority.CAUTION), (_WARNING, Priority.WARNING), (at_the_point, Priority.ALARM)]
-        grades = [
-            held_step(now_degc - point, measured, held, LIMITS["margin_deadband"]),
-            held_step(near.degc - point, [(at_the_point, Priority.ALARM)], held, deadband),
-            held_step(visit.low_degc - point, [(_WARNING, Priority.WARNING)], held, deadband),
-            held_step(visit.degc - point, [(_CAUTION, Priority.CAUTION)], held, deadband),
-        ]
+    grades = [
+        held_step(figure, [(limit, priority)], held, deadband)
+        for figure, limit, priority, deadband in _steps(thing, freeze_degc, now_degc, near, visit)
+    ]
     return max((g for g in grades if g is not None), default=None)
 
 
-def is_out_of_reach(thing: Freezable, freeze_degc: float, floor_degc: float) -> bool:
-    """Whether a thing stays clear of every step even at a temperature that its place cannot fall below."""
-    clear_k = _CAUTION + LIMITS["foretold_deadband"]
-    return floor_degc - freeze_degc - (0.0 if is_wet(thing) else error_k(thing)) > clear_k
+def room_of(
+    thing: Freezable, freeze_degc: float, now_degc: float, near: Low, visit: Low, held: Priority | None
+) -> Room:
+    """Give how much colder and how much warmer it may get, now and as foretold, before its grade changes.
+
+    Args:
+        thing: as for `grade`.
+        freeze_degc: as for `grade`.
+        now_degc: as for `grade`.
+        near: as for `grade`.
+        visit: as for `grade`.
+        held: what `grade` gave for them.
+    """
+    colder_k, warmer_k = ANY, 0.0
+    for figure, limit, priority, deadband in _steps(thing, freeze_degc, now_degc, near, visit):
+        if held is None or priority > held:
+            colder_k = min(colder_k, figure - limit)
+        elif priority == held:
+            warmer_k = max(warmer_k, limit + deadband - figure)
+    return Room(colder_k, ANY if held is None else warmer_k)
+
+
+def _steps(
+    thing: Freezable, freeze_degc: float, now_degc: float, near: Low, visit: Low
+) -> list[tuple[float, float, Priority, float]]:
+    """Give every step that it is held against: figure, limit and priority of a figure below it, and deadband."""
+    if is_wet(thing):
+        visit_k = visit.low_degc - freeze_degc
+        urgent = Priority.ALARM if thing.how == "wet" else Priority.WARNING
+        return [
+            (near.degc - freeze_degc, _WET, urgent, _DEADBAND),
+            (visit_k, _WET, Priority.WARNING, _DEADBAND),
+            (visit_k, _CAUTION, Priority.CAUTION, _DEADBAND),
+        ]
+    error = error_k(thing)
+    point = freeze_degc + error
+    now_k = now_degc - point
+    return [
+        (now_k, _CAUTION, Priority.CAUTION, _MEASURED_DEADBAND),
+        (now_k, _WARNING, Priority.WARNING, _MEASURED_DEADBAND),
+        (now_k, -error, Priority.ALARM, _MEASURED_DEADBAND),
+        (near.degc - point, -error, Priority.ALARM, _DEADBAND),
+        (visit.low_degc - point, _WARNING, Priority.WARNING, _DEADBAND),
+        (visit.degc - point, _CAUTION, Priority.CAUTION, _DEADBAND),
+    ]
+
+
+def clear_degc(thing: Freezable, freeze_degc: float) -> float:
+    """Give the temperature above which a thing stays clear of every step, degC."""
+    return freeze_degc + (0.0 if is_wet(thing) else error_k(thing)) + _CAUTION + _DEADBAND

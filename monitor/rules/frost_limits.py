@@ -12,6 +12,8 @@ LIMITS = Limits(
     Limit("margin_deadband", 0.5, "K", _OURS, "more than a thermometer's noise", "-"),
     Limit("wet_alarm", 1.0, "K", _OURS, "a pipe left wet has no margin to lose", "drain it before the night"),
     Limit("foretold_deadband", 1.0, "K", _OURS, "a foretold figure swings more than a measured one", "-"),
+    Limit("looked_again", 0.5, "K", "invented", "what is told stands up to an hour, until it moves by so much", "-"),
+    Limit("volts_moved", 0.003, "of nominal", "invented", "0.04 V of 12 V: over a meter's noise, about 2 K", "-"),
     Limit("near", 18.0, "h", "invented", "from 15:00 to the morning: the night before anybody works again", "act now"),
     Limit("farthest", 168.0, "h", "invented", "past a week a forecast tells no more than the season", "-"),
     Limit("range", 1.0, "sd", "invented", "one night in six is colder than the low end that is acted on", "-"),

@@ -8,13 +8,15 @@ from monitor.model.reading import Seen
 from monitor.model.surroundings import YardCalendar
 from monitor.rules.frost_ahead import Outlook, follows, outside_ahead, slope_ahead, space_ahead
 from monitor.rules.frost_findings import HORIZONS_H, Asked
-from monitor.rules.frost_grade import asks_k, is_out_of_reach
+from monitor.rules.frost_grade import asks_k, clear_degc
 from monitor.rules.frost_limits import LIMITS
 from monitor.rules.frost_outside import Foretold, Outside, air_ahead, coldest_ahead
 from monitor.rules.frost_things import Freezable
 from monitor.rules.recent import Recent, slope_per_hour
 from monitor.rules.rule import HOUR_MS
 from monitor.science.cooling import LagFit
+
+_GAIN_LEAST_K = LIMITS["gain_least"]
 
 
 class Look:
@@ -61,13 +63,16 @@ class Look:
         """Hours from a reading to the end of the next working day, as far as it is worth looking."""
         return min((self.until_ms - seen.at_ms) / HOUR_MS, LIMITS["farthest"])
 
-    def is_out_of_reach(self, thing: Freezable, freeze_degc: float, seen: Seen) -> bool:
-        """Whether neither what is measured nor the coldest that could come is near its freezing point."""
+    def clear_degc(self, thing: Freezable, freeze_degc: float) -> float:
+        """Give what neither its thermometer nor the coldest that could come may reach, for it to be out of reach."""
+        return clear_degc(thing, freeze_degc) + self._lag_error_k
+
+    def coldest(self, thing: Freezable, seen: Seen) -> float | None:
+        """Give a figure that its place cannot fall below, by outside air alone; None where nothing is foretold."""
         floor_degc = self._floor(seen.at_ms)
         if floor_degc is None:
-            return False
-        gain_k = LIMITS["gain_least"] if thing.own_probe else 0.0
-        return is_out_of_reach(thing, freeze_degc, min(seen.value, floor_degc + gain_k) - self._lag_error_k)
+            return None
+        return floor_degc + (_GAIN_LEAST_K if thing.own_probe else 0.0)
 
     def outlook(self, thing: Freezable, seen: Seen, recent: Recent, fit: LagFit | None) -> Outlook:
         """Foretell where a thing's thermometer is, from its last reading on."""

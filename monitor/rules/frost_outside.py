@@ -118,6 +118,11 @@ class Foretold:
         before = self.at_ms[first - 1] if first else now_ms
         return (first, self.unbroken[first]) if self.at_ms[first] - before <= _GAP_MS else None
 
+    def next_ms(self, now_ms: int) -> int | None:
+        """Give the next time that it speaks of, None past its end."""
+        first = bisect_right(self.at_ms, now_ms)
+        return self.at_ms[first] if first < len(self.at_ms) else None
+
     def at(self, first: int, at_ms: int) -> float | None:
         """Give the air foretold for a time that lies before the index ``first``, None before the forecast begins."""
         if first == 0:

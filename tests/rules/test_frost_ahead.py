@@ -403,7 +403,7 @@ def test_what_is_passed_over_as_out_of_reach_would_have_been_left_alone(
         yard.forecast(lambda h: mean + fall * h)
     quick = [f.priority for f in yard.rule.judge(deepcopy(yard.state), yard.now_ms)]
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(frost_look, "is_out_of_reach", lambda *_: False)
+        patched.setattr(frost_look.Look, "coldest", lambda *_: None)
         whole = [f.priority for f in yard.rule.judge(deepcopy(yard.state), yard.now_ms)]
     assert quick == whole
 
