@@ -34,7 +34,7 @@ from monitor.rules.bilge_say import Case
 from monitor.rules.compartment import Compartment
 from monitor.rules.frost_things import system_point
 from monitor.rules.inflow import inflow_of
-from monitor.rules.rule import SECOND_MS, Changes, Rule
+from monitor.rules.rule import HOUR_MS, SECOND_MS, Changes, Rule
 
 _LIES = {
     Mode.AFLOAT_LAID_UP: "afloat",
@@ -91,21 +91,29 @@ class Bilge(Rule[BilgeState]):
                 state.thawed_ms, changes = thawed_ms, Changes.ANYTHING
         if sensor == self.volts_sensor:
             state.volts = Seen(sensor, at, reading.value)
+            if changes is Changes.NOTHING and not all(memory.is_still for memory in state.bilges.values()):
+                changes = Changes.WHAT_IS_SAID
         return changes
 
     def _see_water(self, state: BilgeState, reading: Reading) -> Changes:
-        sensor, changes = reading.sensor, Changes.WHAT_IS_SAID
+        sensor, changes = reading.sensor, Changes.NOTHING
         for place in self.by_level.get(sensor, ()):
             memory = self._memory(state, place.bilge)
-            closely = reading.event_ms < state.thawed_ms + _THAW_WATCH_MS and state.thawed_ms > 0
+            at_ms, before = reading.event_ms, memory.level
+            closely = at_ms < state.thawed_ms + _THAW_WATCH_MS and state.thawed_ms > 0
             hear_level(memory, place, reading, closely=closely)
             if not memory.is_still:
                 changes = Changes.ANYTHING
+            elif before is None or before.at_ms // HOUR_MS != at_ms // HOUR_MS:
+                # That nobody knew may end, and what is told of an open bung goes by a level of this hour.
+                changes = Changes.WHAT_IS_SAID if changes is Changes.NOTHING else changes
         for place in self.by_float.get(sensor, ()):
             memory = self._memory(state, place.bilge)
             hear_float(memory, place, reading)
             if not memory.is_still:
                 changes = Changes.ANYTHING
+            elif changes is Changes.NOTHING:
+                changes = Changes.WHAT_IS_SAID
         return changes
 
     def see_late(self, state: BilgeState, reading: Reading) -> None:

@@ -74,12 +74,17 @@ class Damp(Rule[DampState]):
         }
 
     def see(self, state: DampState, reading: Reading) -> Changes:
-        """Take a humidity, a temperature or the mains in. What is not true yet comes true by the hour that is over."""
+        """Take a humidity, a temperature or the mains in. What is true changes by the hour that is over.
+
+        So do the figures of what is told.
+        """
         if reading.sensor == self.mains_sensor:
-            state.mains = Seen(reading.sensor, reading.event_ms, reading.value)
-            return Changes.WHAT_IS_SAID
-        changes = Changes.WHAT_IS_SAID
-        hours, hour = state.hours, reading.event_ms // HOUR_MS
+            before, state.mains = mains_of(state.mains), Seen(reading.sensor, reading.event_ms, reading.value)
+            return Changes.NOTHING if mains_of(state.mains) is before else Changes.WHAT_IS_SAID
+        at_ms, hours = reading.event_ms, state.hours
+        hour, heard = at_ms // HOUR_MS, hours.sensors.get(reading.sensor)
+        unheard = heard is None or at_ms - heard.at_ms > self.stale_ms[reading.sensor]
+        changes = Changes.ANYTHING if unheard else Changes.NOTHING
         if hours.hour is None:
             hours.hour = hour
         elif hour > hours.hour:
@@ -89,7 +94,7 @@ class Damp(Rule[DampState]):
             else:
                 _forget(state)
             begin_hour(hours, hour)
-        hear(hours, reading.sensor, reading.event_ms, reading.value)
+        hear(hours, reading.sensor, at_ms, reading.value)
         return changes
 
     def judge(self, state: DampState, now_ms: int) -> list[Finding]:
