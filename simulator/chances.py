@@ -84,7 +84,7 @@ class Chance(Document):
                 raise ValueError("; ".join(mistakes(error, f"figures ({end})"))) from error
         return self
 
-    def draw(self, record: Vessel, random: Random, begins: datetime, ends: datetime) -> list[FaultPlan]:
+    def draw(self, record: Vessel, random: Random, begins: datetime, ends: datetime, other: str) -> list[FaultPlan]:
         """Draw whether it befalls a vessel in a winter, and what then.
 
         Args:
@@ -92,12 +92,15 @@ class Chance(Document):
             random: her own generator for this chance.
             begins: the winter's first hour.
             ends: its last hour.
+            other: the vessel beside her, for what takes two.
         """
         strikes = random.random() < self.chance
         ways = fault_type(self.kind).ways(record)
         if not strikes or not ways:
             return []
         way = random.choice(ways)
+        if "other" in fault_type(self.kind).model_fields:
+            way = {**way, "other": other}
         return [self._one(record, way, random, begins, ends) for _ in range(self.times)]
 
     def _one(

@@ -7,15 +7,14 @@ left in the batteries. All shares and spreads are invented, within common practi
 from datetime import date, timedelta
 from math import exp
 from random import Random
-from typing import Annotated, Any, TypeVar
+from typing import Any, TypeVar
 
-from pydantic import Field
-
-from monitor.model.equipment import Document, Drain, LiquidSystem, Positive, Slug, SystemState, Tester
+from monitor.model.equipment import Document, Drain, LiquidSystem, SystemState, Tester
 from monitor.model.vessel import Vessel
 from simulator.battery import BatteryPlan
 from simulator.bilge import BilgePlan
-from simulator.boat import BoatPlan
+from simulator.boat_plan import BoatPlan
+from simulator.plan import FleetPlan
 from simulator.yard import sample_boats, yard_plan
 
 # Standard deviation of the logarithm by which figures of two like boats differ.
@@ -29,18 +28,6 @@ LEFT_CHARGED = (0.88, 1.0)
 LOAD_MA = (0.0, 4.0)
 
 D = TypeVar("D", bound=Document)
-
-
-class FleetPlan(Document):
-    """A made-up fleet.
-
-    Attributes:
-        vessels: how many.
-        like: the sample boats that they are like, with the weight of each; empty for all of them alike.
-    """
-
-    vessels: Annotated[int, Field(ge=1, le=100_000)]
-    like: dict[Slug, Positive] = Field(default_factory=dict)
 
 
 def made_boat(plan: FleetPlan, number: int, seed: int, laid_up_before: date) -> tuple[Vessel, BoatPlan]:
@@ -87,7 +74,7 @@ def made_boat(plan: FleetPlan, number: int, seed: int, laid_up_before: date) -> 
         freezes_degc={s.id: _truly(s, random) for s in systems if s.tested_freeze_degc is not None},
         places=truth.places,
     )
-    return record, truth
+    return Vessel.model_validate(record.model_dump()), truth
 
 
 def _sound(system: LiquidSystem, random: Random) -> LiquidSystem:

@@ -3,50 +3,74 @@
 import tomllib
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from typing import Annotated, Literal, Self
+from pathlib import Path
+from typing import Annotated, Self
 
 from pydantic import AwareDatetime, Field, ValidationError, model_validator
 
 from monitor.model.document import DocumentError, mistakes
-from monitor.model.equipment import Document, Name
+from monitor.model.equipment import Document, Name, Positive, Slug
+from monitor.model.surroundings import YardCalendar
 from monitor.model.vessel import Vessel
-from simulator import weather, weather_generator
-from simulator.boat import BoatPlan
+from simulator.boat_plan import BoatPlan
+from simulator.chances import Chance
 from simulator.faults import Fault
+from simulator.forecast import Forecasts
+from simulator.heat import NotNegative
+from simulator.hours import Weather
+from simulator.weather_plan import WeatherPlan
+
+HOUR_S = 3_600
 
 
-class RecordedWeather(Document):
-    """Weather as it was."""
+class ForecastPlan(Document):
+    """Forecasts that the yard gets: every so many hours, reaching so far, with an error that grows with the lead."""
 
-    source: Literal["jfk-2013"]
+    every_h: Annotated[int, Field(ge=1, le=24)] = 6
+    reach_h: Annotated[int, Field(ge=12, le=240)] = 72
+    error_k_at_start: NotNegative = 0.7
+    error_k_per_day: NotNegative = 0.7
 
-    def load(self, begins: datetime, ends: datetime) -> weather.Weather:
-        """Give the weather from one time to another."""
-        recorded = weather.load()
-        if _ms(begins) < recorded.from_ms or _ms(ends) > recorded.to_ms:
-            raise DocumentError(f"weather: {self.source} does not reach from {begins} to {ends}")
-        return recorded
+    def of(self, weather: Weather, seed: int) -> Forecasts:
+        """Give the forecasts of a weather."""
+        return Forecasts(
+            weather,
+            seed,
+            every_h=self.every_h,
+            reach_h=self.reach_h,
+            error_k_at_start=self.error_k_at_start,
+            error_k_per_day=self.error_k_per_day,
+        )
 
 
-class GeneratedWeather(Document):
-    """Weather made up from a seed."""
+class FleetPlan(Document):
+    """A made-up fleet.
 
-    source: Literal["generated"]
-    seed: int
+    Attributes:
+        vessels: how many.
+        like: the sample boats that they are like, with the weight of each; empty for all of them alike.
+    """
 
-    def load(self, begins: datetime, ends: datetime) -> weather.Weather:
-        """Give the weather from one time to another."""
-        return weather_generator.generate(self.seed, begins, ends)
+    vessels: Annotated[int, Field(ge=1, le=100_000)]
+    like: dict[Slug, Positive] = Field(default_factory=dict)
 
 
 class WinterPlan(Document):
-    """A winter. It begins and ends at whole hours; boats that it does not name are as boats usually are."""
+    """A winter. It begins and ends at whole hours; boats that it does not name are as boats usually are.
+
+    With a ``fleet`` the boats are made up, and ``chances`` say what befalls them; without, they are the sample yard's.
+    """
 
     name: Name
     seed: int
     begins: AwareDatetime
     ends: AwareDatetime
-    weather: Annotated[RecordedWeather | GeneratedWeather, Field(discriminator="source")]
+    calendar: YardCalendar = YardCalendar(zone="America/New_York")
+    cadence_s: Annotated[int, Field(ge=60, le=HOUR_S)] = HOUR_S
+    weather: WeatherPlan
+    forecast: ForecastPlan | None = None
+    fleet: FleetPlan | None = None
+    chances: tuple[Chance, ...] = ()
     boats: tuple[BoatPlan, ...] = ()
     faults: tuple[Fault, ...] = ()
 
@@ -62,13 +86,19 @@ class WinterPlan(Document):
             yield "a winter begins and ends at whole hours"
         if self.begins >= self.ends:
             yield "a winter ends after it begins"
+        if HOUR_S % self.cadence_s:
+            yield f"cadence_s is {self.cadence_s}; it must divide an hour"
+        if self.chances and self.fleet is None:
+            yield "chances are for a made-up fleet: say how many boats it has ([fleet], vessels = 40)"
+        if self.fleet is not None and (self.boats or self.faults):
+            yield "boats and faults name boats of the sample yard; a made-up fleet has chances"
         named = [b.vessel for b in self.boats]
         yield from (f"boats: {v!r} stands {named.count(v)} times" for v in sorted(set(named)) if named.count(v) > 1)
         for fault in self.faults:
             if not self.begins <= fault.begins < self.ends:
                 yield f"faults: {fault.vessel} {fault.kind}: begins outside the winter"
-            if fault.ends is not None and not fault.begins < fault.ends < self.ends:
-                yield f"faults: {fault.vessel} {fault.kind}: ends before it begins or outside the winter"
+            if fault.ends is not None and fault.ends >= self.ends:
+                yield f"faults: {fault.vessel} {fault.kind}: ends outside the winter"
 
     @property
     def begins_ms(self) -> int:
@@ -112,18 +142,19 @@ class WinterPlan(Document):
                 )
 
 
-def read_plan(text: str, source: str) -> WinterPlan:
+def read_plan(text: str, source: str, folder: Path | None = None) -> WinterPlan:
     """Read a winter from TOML.
 
     Args:
         text: the document.
         source: what to call it in errors, such as its file name.
+        folder: where the files that it names are sought; the working folder where None.
 
     Raises:
         DocumentError: with every mistake found.
     """
     try:
-        return WinterPlan.model_validate(tomllib.loads(text))
+        return WinterPlan.model_validate(tomllib.loads(text), context={"folder": folder})
     except tomllib.TOMLDecodeError as error:
         raise DocumentError(f"{source}: not TOML: {error}") from error
     except ValidationError as error:

@@ -135,6 +135,11 @@ class Instrument:
         self._last = value
         return value
 
+    @property
+    def is_sound(self) -> bool:
+        """Whether nothing is wrong with it."""
+        return not self._faults
+
     def stick(self, at: float | None = None) -> None:
         """Say one value for ever after: the last one, or the one given (a float iced down: 0)."""
         if at is None and self._last is None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from monitor.model.document import read_vessel
 from monitor.model.vessel import Vessel
-from simulator.boat import BoatPlan
+from simulator.boat_plan import BoatPlan
 from simulator.plan import WinterPlan, read_plan
 
 YARD = "eiderhythe"

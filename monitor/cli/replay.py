@@ -10,7 +10,7 @@ from monitor.fleet import Fleet, NothingStored
 from monitor.model.alert import Alert
 from monitor.model.inputs import RecordVersion
 from monitor.model.parcel import ClockMessage, Parcel, RawReading
-from simulator.winter import Message, Winter, yard_winter
+from simulator.winter import ForecastIssued, Message, RecordChanged, Winter, yard_winter
 
 HAND_OVER_EVERY = 5_000
 
@@ -66,5 +66,11 @@ def take(fleet: Fleet, message: Message) -> None:
     if isinstance(message, ClockMessage):
         fleet.clock(message.at_ms)
         return
+    if isinstance(message, ForecastIssued):
+        fleet.forecast(message.hours, message.at_ms)
+        return
+    if isinstance(message, RecordChanged):
+        fleet.command(RecordVersion(message.record, message.at_ms, message.record.engineer))
+        return
     raws = [RawReading(message.vessel, sensor, value, stated) for sensor, _, stated, value in message.readings]
-    fleet.take(Parcel(0, 0, 0, retained=False, topic="", readings=raws), fleet.clock_ms, caught_up=True)
+    fleet.take(Parcel(0, 0, 0, retained=message.retained, topic="", readings=raws), fleet.clock_ms, caught_up=True)

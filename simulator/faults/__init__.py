@@ -5,23 +5,98 @@ from typing import Annotated, get_args
 from pydantic import Field
 
 from simulator.faults.air import DehumidifierStops
-from simulator.faults.electric import ChargerTrips, HiddenLoad, ShorePowerLost
+from simulator.faults.electric import (
+    BatteryLeftLow,
+    ChargerTrips,
+    HiddenLoad,
+    MeterEmpty,
+    NightCuts,
+    ResidualCurrentTrips,
+    ShorePowerLost,
+    WrongLeadPulled,
+)
 from simulator.faults.fault import FaultPlan
-from simulator.faults.hearing import GatewaySilent, SensorSticks
-from simulator.faults.liquid import WaterLeftInPipes, WeakCoolant
-from simulator.faults.water import GlandDrip, SeacockPassing
+from simulator.faults.harmless import (
+    BatteryRoomSwap,
+    EngineRun,
+    FloatFouled,
+    FloatIced,
+    HatchOpen,
+    HoistAndRezero,
+    HumidistatRests,
+    LoadTest,
+    TakesTheGround,
+    WashDown,
+    WindHeels,
+)
+from simulator.faults.hearing import (
+    ClockDrifts,
+    ClockWrong,
+    GatewayReboots,
+    GatewaySilent,
+    LinkLost,
+    PacksLate,
+    PacksTwice,
+    RetainedOnReconnect,
+)
+from simulator.faults.instruments import (
+    HumidityFrosted,
+    ReadingsLost,
+    SensorDies,
+    SensorDrifts,
+    SensorSpikes,
+    SensorsSwapped,
+    SensorSticks,
+)
+from simulator.faults.liquid import DrainNotProbed, WaterHidden, WaterLeftInPipes, WeakCoolant
+from simulator.faults.water import CondensateHoseOff, DeckLeaks, DrainBlocked, GlandDrip, HoseWeeps, SeacockPassing
 
 AnyFault = (
     WeakCoolant
     | WaterLeftInPipes
+    | DrainNotProbed
+    | WaterHidden
     | GlandDrip
     | SeacockPassing
+    | HoseWeeps
+    | DeckLeaks
+    | DrainBlocked
+    | CondensateHoseOff
     | HiddenLoad
+    | BatteryLeftLow
     | ChargerTrips
     | DehumidifierStops
     | ShorePowerLost
+    | MeterEmpty
+    | WrongLeadPulled
+    | ResidualCurrentTrips
+    | NightCuts
     | GatewaySilent
+    | GatewayReboots
+    | LinkLost
+    | PacksLate
+    | PacksTwice
+    | RetainedOnReconnect
+    | ClockWrong
+    | ClockDrifts
     | SensorSticks
+    | SensorDies
+    | SensorDrifts
+    | SensorSpikes
+    | ReadingsLost
+    | HumidityFrosted
+    | SensorsSwapped
+    | HatchOpen
+    | WashDown
+    | HoistAndRezero
+    | TakesTheGround
+    | WindHeels
+    | EngineRun
+    | LoadTest
+    | FloatIced
+    | FloatFouled
+    | BatteryRoomSwap
+    | HumidistatRests
 )
 Fault = Annotated[AnyFault, Field(discriminator="kind")]
 

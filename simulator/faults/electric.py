@@ -1,10 +1,15 @@
 """What goes wrong with batteries, chargers and shore power."""
 
-from typing import ClassVar, Literal
+from collections.abc import Iterator
+from datetime import datetime, time, timedelta
+from typing import Annotated, ClassVar, Literal
+from zoneinfo import ZoneInfo
+
+from pydantic import Field
 
 from monitor.model.equipment import Positive
 from monitor.model.vessel import Vessel
-from simulator.boat import Boat
+from simulator.boat import Boat, Happening
 from simulator.faults.fault import FaultPlan, ways_of
 from simulator.truth import Explains
 
@@ -93,3 +98,80 @@ class ShorePowerLost(FaultPlan):
         if not record.shore_power.on:
             return []
         return ways_of([record.shore_power.mains_sensor or "shore-power"])
+
+
+class MeterEmpty(ShorePowerLost):
+    """The prepaid meter of her berth has run empty: the power is truly gone, until somebody pays."""
+
+    kind: Literal["prepaid meter empty"]  # type: ignore[assignment]
+
+
+class WrongLeadPulled(ShorePowerLost):
+    """Somebody pulled the wrong lead, and puts it back."""
+
+    kind: Literal["wrong lead pulled"]  # type: ignore[assignment]
+
+
+class ResidualCurrentTrips(ShorePowerLost):
+    """The residual-current breaker of her berth trips."""
+
+    kind: Literal["residual-current breaker trips"]  # type: ignore[assignment]
+
+
+class NightCuts(ShorePowerLost):
+    """The yard cuts the power each night, by its own clock. Where its calendar says so it is no loss.
+
+    Attributes:
+        off: hour of the yard's day at which it goes.
+        on: hour at which it is back.
+        planned: whether the yard's calendar says so.
+    """
+
+    kind: Literal["night power cuts"]  # type: ignore[assignment]
+    zone: str = "America/New_York"
+    off: Annotated[int, Field(ge=0, le=23)] = 23
+    on: Annotated[int, Field(ge=0, le=23)] = 5
+    planned: bool = True
+
+    def happenings(self) -> Iterator[Happening]:
+        """Give every night's cut."""
+        yield Happening(self.begins_ms, self._begin)
+        zone = ZoneInfo(self.zone)
+        day = self.begins.astimezone(zone).date()
+        ends = self.begins + timedelta(days=400) if self.ends is None else self.ends
+        while (off := datetime.combine(day, time(self.off), zone)) < ends:
+            back = datetime.combine(day + timedelta(days=self.on <= self.off), time(self.on), zone)
+            if off >= self.begins:
+                yield Happening(round(off.timestamp()) * 1000, lambda boat: boat.shore_power(on=False))
+                yield Happening(round(back.timestamp()) * 1000, lambda boat: boat.shore_power(on=True))
+            day += timedelta(days=1)
+
+    def begin(self, boat: Boat) -> None:
+        """Change nothing by itself: the nights do."""
+
+    def explains(self, record: Vessel) -> tuple[Explains, ...]:
+        """It explains a loss only where nobody knows of the cuts."""
+        return () if self.planned else super().explains(record)
+
+
+class BatteryLeftLow(FaultPlan):
+    """A battery was left with so little charge."""
+
+    kind: Literal["battery left low"]
+    charged: Annotated[float, Field(gt=0, lt=1)]
+    expected_rules: ClassVar[tuple[str, ...]] = ("battery",)
+
+    def begin(self, boat: Boat) -> None:
+        """Have only so much in it."""
+        bank = boat.banks[self.subject]
+        bank.swap(self.charged)
+
+    def explains(self, record: Vessel) -> tuple[Explains, ...]:
+        """It explains a battery that is low and could freeze."""
+        del record
+        return (Explains("battery", self.subject), Explains("frost", self.subject))
+
+    @classmethod
+    def ways(cls, record: Vessel) -> list[dict[str, str]]:
+        """It lies in a battery bank that no charger fills again."""
+        return ways_of(b.id for b in record.batteries if not (b.charger and record.shore_power.on))

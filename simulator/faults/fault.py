@@ -64,6 +64,11 @@ class FaultPlan(Document):
         """When it is put right, ms UTC."""
         return None if self.ends is None else round(self.ends.timestamp()) * 1000
 
+    @property
+    def other_vessel(self) -> str | None:
+        """The other vessel that it takes to happen, None where it takes none."""
+        return None
+
     def happenings(self) -> Iterator[Happening]:
         """Give what befalls the boat."""
         yield Happening(self.begins_ms, self._begin)

@@ -1,18 +1,38 @@
-"""What goes wrong between a boat and those who listen: her gateway and her sensors."""
+"""What goes wrong between a boat and those who listen: her gateway, its link and its clock."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
-from monitor.model.scale import Priority
+from pydantic import Field
+
+from monitor.model.equipment import Positive
 from monitor.model.vessel import Vessel
 from simulator.boat import Boat
 from simulator.faults.fault import FaultPlan, ways_of
+from simulator.truth import Explains
+
+HOUR_MS = 3_600_000
 
 
-class GatewaySilent(FaultPlan):
-    """The boat's gateway sends nothing any more. The subject is ``gateway``."""
+class GatewayFault(FaultPlan):
+    """Something of the gateway, the subject ``gateway``."""
+
+    expected_rules: ClassVar[tuple[str, ...]] = ("silence",)
+
+    def explains(self, record: Vessel) -> tuple[Explains, ...]:
+        """It explains that she or any of her sensors is not heard, and what silence itself makes urgent."""
+        return (Explains("silence"), *(Explains("bilge", b.id) for b in record.bilges))
+
+    @classmethod
+    def ways(cls, record: Vessel) -> list[dict[str, str]]:
+        """It is the gateway: every boat has one."""
+        del record
+        return ways_of(["gateway"])
+
+
+class GatewaySilent(GatewayFault):
+    """The boat's gateway sends nothing any more, and keeps nothing."""
 
     kind: Literal["gateway silent"]
-    expected_rules: ClassVar[tuple[str, ...]] = ("silence",)
 
     def begin(self, boat: Boat) -> None:
         """Fall silent."""
@@ -22,29 +42,112 @@ class GatewaySilent(FaultPlan):
         """Send again."""
         boat.gateway_on = True
 
-    @classmethod
-    def ways(cls, record: Vessel) -> list[dict[str, str]]:
-        """It is the gateway: every boat has one."""
-        del record
-        return ways_of(["gateway"])
 
+class LinkLost(GatewayFault):
+    """The link is down; the gateway keeps what it would send, and sends it when the link is back."""
 
-class SensorSticks(FaultPlan):
-    """A sensor says its last value for ever after."""
-
-    kind: Literal["sensor sticks"]
-    expected_rules: ClassVar[tuple[str, ...]] = ("silence",)
-    most: ClassVar[Priority] = Priority.ALARM
+    kind: Literal["link lost"]
+    in_order: bool = True
 
     def begin(self, boat: Boat) -> None:
-        """Stick."""
-        boat.instruments[self.subject].stick()
+        """Lose the link."""
+        boat.gateway.lose_link()
 
     def end(self, boat: Boat) -> None:
-        """Come loose."""
-        boat.instruments[self.subject].loosen()
+        """Have it back."""
+        boat.gateway.regain_link(boat.now_ms, in_order=self.in_order)
 
-    @classmethod
-    def ways(cls, record: Vessel) -> list[dict[str, str]]:
-        """It is a sensor that measures."""
-        return ways_of(s.id for s in record.sensors)
+
+class GatewayReboots(GatewayFault):
+    """The gateway reboots, and is away for some minutes; it may come back without the time for an hour."""
+
+    kind: Literal["gateway reboots"]
+    minutes: Positive = 2.0
+    forgets_time: bool = False
+
+    def begin(self, boat: Boat) -> None:
+        """Reboot."""
+        boat.gateway.reboot(boat.now_ms, self.minutes)
+        if self.forgets_time:
+            boat.gateway.forget_time(boat.now_ms)
+
+    def end(self, boat: Boat) -> None:
+        """Have the time again."""
+        boat.gateway.clock_is_set()
+
+
+class RetainedOnReconnect(GatewayFault):
+    """The broker hands out the last pack it kept, however old."""
+
+    kind: Literal["old pack retained"]
+    expected_rules: ClassVar[tuple[str, ...]] = ()
+
+    def begin(self, boat: Boat) -> None:
+        """Hand it out."""
+        boat.gateway.hand_retained(boat.now_ms)
+
+    def explains(self, record: Vessel) -> tuple[Explains, ...]:
+        """It explains nothing: an old pack is no news."""
+        del record
+        return ()
+
+
+class PacksLate(RetainedOnReconnect):
+    """Packs come late, each by up to so many minutes, and overtake each other."""
+
+    kind: Literal["packs late"]  # type: ignore[assignment]
+    minutes: Annotated[float, Field(gt=0, le=30)] = 5.0
+
+    def begin(self, boat: Boat) -> None:
+        """Lag."""
+        boat.gateway.lag(60 * self.minutes)
+
+    def end(self, boat: Boat) -> None:
+        """Lag no more."""
+        boat.gateway.lag(0.0)
+
+
+class PacksTwice(RetainedOnReconnect):
+    """A share of the packs comes twice, as QoS 1 does where an acknowledgement got lost."""
+
+    kind: Literal["packs twice"]  # type: ignore[assignment]
+    share: Annotated[float, Field(gt=0, le=1)] = 0.1
+
+    def begin(self, boat: Boat) -> None:
+        """Repeat."""
+        boat.gateway.repeat(self.share)
+
+    def end(self, boat: Boat) -> None:
+        """Repeat no more."""
+        boat.gateway.repeat(0.0)
+
+
+class ClockWrong(RetainedOnReconnect):
+    """The gateway's clock is set wrongly by so many hours, as at a change to or from summer time."""
+
+    kind: Literal["clock change"]  # type: ignore[assignment]
+    hours: Annotated[float, Field(ge=-24, le=24)] = -1.0
+
+    def begin(self, boat: Boat) -> None:
+        """Set it wrongly."""
+        boat.gateway.clock_jumps(round(self.hours * HOUR_MS))
+
+    def end(self, boat: Boat) -> None:
+        """Set it right."""
+        boat.gateway.clock_is_set()
+
+    def explains(self, record: Vessel) -> tuple[Explains, ...]:
+        """It explains that she is not heard as she should be."""
+        del record
+        return (Explains("silence"),)
+
+
+class ClockDrifts(ClockWrong):
+    """The gateway's clock gains so many seconds a day."""
+
+    kind: Literal["clock drifts"]  # type: ignore[assignment]
+    s_per_day: Annotated[float, Field(ge=-600, le=600)] = 20.0
+
+    def begin(self, boat: Boat) -> None:
+        """Drift from now on."""
+        boat.gateway.clock_drifts(self.s_per_day, boat.now_ms)

@@ -4,9 +4,11 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from monitor.model.equipment import Degc, LiquidSystem, SystemKind, SystemState
+from monitor.model.equipment import Degc, LiquidSystem, Positive, SystemKind, SystemState
 from monitor.model.vessel import Vessel
+from simulator.boat import Boat
 from simulator.faults.fault import FaultPlan, ways_of
+from simulator.truth import Explains
 
 
 class LiquidSystemFault(FaultPlan):
@@ -45,9 +47,23 @@ class WeakCoolant(LiquidSystemFault):
 
 
 class WaterLeftInPipes(LiquidSystemFault):
-    """A liquid system was left wet, and the record says so."""
+    """A liquid system was left wet, and the record says so.
+
+    Where it has frozen solid, ``burst_litres`` of its tank run into the boat at the thaw.
+    """
 
     kind: Literal["water left in pipes"]
+    burst_litres: Positive | None = None
+
+    def begin(self, boat: Boat) -> None:
+        """Split where it freezes solid."""
+        if self.burst_litres is not None:
+            boat.splits[self.subject] = self.burst_litres
+
+    def explains(self, record: Vessel) -> tuple[Explains, ...]:
+        """It explains frost, and water once it has burst."""
+        burst = (Explains("bilge"),) if self.burst_litres is not None else ()
+        return (*super().explains(record), *burst)
 
     def amend(self, record: Vessel) -> Vessel:
         """Write into the record that it was left wet."""
@@ -57,3 +73,36 @@ class WaterLeftInPipes(LiquidSystemFault):
     def ways(cls, record: Vessel) -> list[dict[str, str]]:
         """It lies in any system but the engine's closed cooling."""
         return ways_of(s.id for s in record.liquid_systems if s.kind is not SystemKind.CLOSED_COOLING)
+
+
+class DrainNotProbed(LiquidSystemFault):
+    """A system was drained and a drain not probed, which the record says; it was blocked, and some water stayed."""
+
+    kind: Literal["drain not probed"]
+
+    def begin(self, boat: Boat) -> None:
+        """Have water in it."""
+        boat.leave_water(self.subject)
+
+    def amend(self, record: Vessel) -> Vessel:
+        """Write into the record that nobody probed."""
+        system = next(s for s in record.liquid_systems if s.id == self.subject)
+        drains = tuple(d.model_copy(update={"probed": False}) for d in system.drains)
+        return self._amended(record, drains=drains)
+
+    @classmethod
+    def ways(cls, record: Vessel) -> list[dict[str, str]]:
+        """It lies in a drained system."""
+        return ways_of(s.id for s in record.liquid_systems if s.state is SystemState.DRAINED)
+
+
+class WaterHidden(DrainNotProbed):
+    """A system is recorded drained and probed, and some water stayed all the same. No sensor knows of it."""
+
+    kind: Literal["water hidden in pipes"]  # type: ignore[assignment]
+    lies_in_record: ClassVar[bool] = False
+    expected_rules: ClassVar[tuple[str, ...]] = ()
+
+    def amend(self, record: Vessel) -> Vessel:
+        """Leave the record as it is."""
+        return record

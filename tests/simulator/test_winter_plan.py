@@ -74,7 +74,7 @@ def test_a_boat_plan_that_names_what_is_not_aboard_is_refused() -> None:
 def test_recorded_weather_that_does_not_reach_is_refused() -> None:
     plan = yard_plan().model_copy(update={"ends": yard_plan().ends.replace(year=2015)})
     with pytest.raises(DocumentError, match="does not reach"):
-        plan.weather.load(plan.begins, plan.ends)
+        plan.weather.load(plan.begins, plan.ends, plan.seed)
 
 
 def test_a_winter_can_be_made_up_from_a_seed() -> None:
