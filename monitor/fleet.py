@@ -28,6 +28,7 @@ from monitor.model.vessel import Vessel
 from monitor.rules.rule import MINUTE_MS, Rule
 from monitor.snapshot import SnapshotError, read_snapshot, write_snapshot
 from monitor.watch import Watch
+from monitor.watch_state import Outcome
 
 AHEAD_ALLOWED_MS = 5 * MINUTE_MS
 
@@ -117,6 +118,7 @@ class Fleet:
         self._pending: dict[tuple[str, str, int], float] = {}
         self._unsaved: set[str] = set()
         self._unknown: set[str] = set()
+        self._outcome = Outcome()
         self.folded_again: list[str] = []
 
     def vessel(self, vessel_id: str) -> Vessel | None:
@@ -292,10 +294,11 @@ class Fleet:
             return
         if arrived_ms is None:
             arrived_ms = raw.stated_ms if raw.stated_ms is not None else watch.state.now_ms
-        name = (raw.vessel, raw.sensor)
+        vessel, sensor = name = (raw.vessel, raw.sensor)
         stated_ms = arrived_ms + raw.offset_ms if raw.stated_ms is None else raw.stated_ms
         fault = not watch.laid_up_ms <= stated_ms <= arrived_ms + AHEAD_ALLOWED_MS
-        known = self._known_value(name, stated_ms)
+        newest = self._newest.get(name)
+        known = self._known_value(name, stated_ms) if newest is None or stated_ms <= newest else None
         if known is not None:
             if raw.stated_ms is not None and not self._is_another(watch, raw, known, fault=fault):
                 return
@@ -303,26 +306,21 @@ class Fleet:
             stated_ms = arrived_ms if fault else stated_ms
             while self._known_value(name, stated_ms) is not None:
                 stated_ms += 1
-        reading = Reading(
-            vessel=raw.vessel,
-            sensor=raw.sensor,
-            stated_ms=stated_ms,
-            event_ms=arrived_ms if fault else stated_ms,
-            arrived_ms=arrived_ms,
-            value=raw.value,
-            news=news,
-            clock_fault=fault,
-        )
+        event_ms = arrived_ms if fault else stated_ms
+        # In the order of its attributes: one is made for every number that comes.
+        reading = Reading(vessel, sensor, stated_ms, event_ms, arrived_ms, raw.value, news, False, fault)  # noqa: FBT003
         if fault:
             self._count("clock fault")
         self._seq += 1
-        self._pending[(*name, stated_ms)] = raw.value
-        self._newest[name] = max(stated_ms, self._newest.get(name, stated_ms))
+        self._pending[vessel, sensor, stated_ms] = raw.value
+        newest = self._newest.get(name)
+        if newest is None or stated_ms > newest:
+            self._newest[name] = stated_ms
         self._batch.readings.append((self._seq, reading))
         self._fold(watch, reading)
         if reading.late:
             self._count("late")
-        self._unsaved.add(raw.vessel)
+        self._unsaved.add(vessel)
 
     def _is_another(self, watch: Watch, raw: RawReading, known: float, *, fault: bool) -> bool:
         """Say whether a reading whose stated time is stored already is another one, and count what it is.
@@ -369,7 +367,10 @@ class Fleet:
             self._unsaved.add(watch.record.id)
 
     def _fold(self, watch: Watch, item: Input) -> None:
-        outcome = watch.fold(item)
+        outcome = watch.fold(item, self._outcome)
+        if outcome.is_empty:
+            return
+        self._outcome = Outcome()
         batch = self._batch
         if outcome.settled:
             batch.settled += outcome.settled

@@ -37,6 +37,7 @@ class Judging:
         self._due_ms = self._earliest_due()
         self._quiet = {name for name in self._names if self._is_quiet(name)}
         self._has_strays = self._find_strays()
+        self._advanced_ms: int | None = None
         for rule in rules:
             rule.surroundings = state.surroundings
 
@@ -74,6 +75,9 @@ class Judging:
         """Make every tick before ``to_ms`` at which a rule is due."""
         if self._has_strays:
             self._retire(outcome)
+        elif to_ms == self._advanced_ms:
+            return  # the readings of one pack: what they made due lies past them
+        self._advanced_ms = to_ms
         state, due = self._state, self._due_ms
         while due is not None and due < to_ms:
             for rule in self.rules:

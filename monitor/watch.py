@@ -5,6 +5,7 @@ nothing.
 """
 
 from collections.abc import Sequence
+from math import inf, nextafter
 from typing import Any
 
 from monitor.alerting import Track, acknowledge
@@ -18,7 +19,7 @@ from monitor.model.reading import Reading
 from monitor.model.scale import Flag
 from monitor.model.surroundings import Forecast, YardCalendar
 from monitor.model.vessel import Vessel
-from monitor.quality import SensorQuality, assess, expected_of
+from monitor.quality import SensorQuality, SensorTests, assess, expected_of
 from monitor.rules.book import RULES
 from monitor.rules.rule import MINUTE_MS, Rule
 from monitor.watch_state import Outcome, WatchState
@@ -45,14 +46,25 @@ class Watch:
         self.laid_up_ms = round(record.laid_up.timestamp() * 1000)
         self.rules: tuple[Rule[Any], ...] = tuple(make(record) for make in self._rule_types)
         self._judging = Judging(self.state, record.id, self.rules)
-        self._sensors = {s.id: s for s in record.sensors}
-        self._tests = expected_of(record)
-        self._listeners = {s.id: tuple(r for r in self.rules if s.id in r.sensors) for s in record.sensors}
-        self._high_m = {b.level_sensor: b.high_m for b in record.bilges if b.level_sensor is not None}
+        tests = expected_of(record)
+        high_m = {b.level_sensor: b.high_m for b in record.bilges}
+        self._aboard = {
+            s.id: _Aboard(s, tests[s.id], tuple(r for r in self.rules if s.id in r.sensors), high_m.get(s.id))
+            for s in record.sensors
+        }
 
-    def fold(self, item: Input) -> Outcome:
-        """Fold one input. Inputs of other vessels must not be given."""
-        outcome = Outcome()
+    def fold(self, item: Input, outcome: Outcome | None = None) -> Outcome:
+        """Fold one input. Inputs of other vessels must not be given.
+
+        Args:
+            item: the input.
+            outcome: an empty outcome that may be used, as one made for every input costs; a new one where None.
+
+        Returns:
+            What it brought about.
+        """
+        if outcome is None:
+            outcome = Outcome()
         if type(item) is Reading:
             self._fold_reading(item, outcome)
         elif type(item) is Clock:
@@ -101,81 +113,73 @@ class Watch:
 
     def says_water(self, sensor_id: str, value: float) -> bool:
         """Whether a value of a sensor says that there is water: a float that is up, a level at its high mark."""
-        sensor = self._sensors.get(sensor_id)
-        if sensor is None:
-            return False
-        if sensor.quantity is Quantity.FLOAT_SWITCH:
-            return value > 0
-        high = self._high_m.get(sensor_id) if sensor.quantity is Quantity.LEVEL else None
-        return high is not None and value >= high
+        aboard = self._aboard.get(sensor_id)
+        return aboard is not None and value >= aboard.water_from
 
     def _fold_reading(self, reading: Reading, outcome: Outcome) -> None:
-        sensor = self._sensors.get(reading.sensor)
-        if sensor is None:
+        aboard = self._aboard.get(reading.sensor)
+        if aboard is None:
             return  # stored before the record dropped the sensor: nothing aboard answers to it now
-        water = self.says_water(reading.sensor, reading.value)
+        water = reading.value >= aboard.water_from
         if not reading.news:
             if water:
-                self._fold_doubtful_water(reading, outcome)
+                self._fold_doubtful_water(aboard, reading, outcome)
             return
         newest = self.state.newest.get(reading.sensor)
         if newest is not None and reading.event_ms < newest:
             if not water or reading.arrived_ms - reading.event_ms > FRESH_MS:
-                self._fold_late(sensor, reading)
+                self._fold_late(aboard, reading)
                 return
             # Its sensor, or we, were ahead before: it is news all the same, and water is not told late.
             reading.event_ms = newest
-        moved = sensor.quantity.is_switch and self._last_value(reading.sensor) != reading.value
-        self._fold_news(sensor, reading, outcome, at_once=water or moved)
+        self._fold_news(aboard, reading, outcome, water=water)
 
-    def _last_value(self, sensor_id: str) -> float | None:
-        quality = self.state.quality.get(sensor_id)
-        return None if quality is None else quality.last
-
-    def _fold_news(self, sensor: Sensor, reading: Reading, outcome: Outcome, *, at_once: bool) -> None:
-        state = self.state
-        self._judging.advance(reading.event_ms, outcome)
-        behind = reading.event_ms < state.ticked_ms - BEHIND_MS
-        state.newest[reading.sensor] = reading.event_ms
-        state.now_ms = max(state.now_ms, reading.event_ms)
-        quality = state.quality.get(reading.sensor)
+    def _fold_news(self, aboard: "_Aboard", reading: Reading, outcome: Outcome, *, water: bool) -> None:
+        state, sensor, event_ms = self.state, reading.sensor, reading.event_ms
+        quality = state.quality.get(sensor)
         if quality is None:
-            quality = state.quality[reading.sensor] = SensorQuality()
-        settled = assess(quality, self._tests[sensor.id], reading)
-        waits = not settled or settled[-1] is not reading
-        if waits:
-            self._give(reading, settled=False, at_once=at_once)
+            quality = state.quality[sensor] = SensorQuality()
+        at_once = water or (aboard.is_switch and quality.last != reading.value)
+        self._judging.advance(event_ms, outcome)
+        behind = event_ms < state.ticked_ms - BEHIND_MS
+        state.newest[sensor] = event_ms
+        state.now_ms = max(state.now_ms, event_ms)
+        settled = assess(quality, aboard.tests, reading)
+        if not settled or settled[-1] is not reading:
+            self._give(aboard, reading, settled=False, at_once=at_once)
         for final in settled:
-            self._give(final, settled=True, at_once=at_once)
-        outcome.settled += [final for final in settled if final is not reading]
+            if final.flag is Flag.PASS:
+                self._judging.give(aboard.rules, final)
+            else:
+                self._give(aboard, final, settled=True, at_once=at_once)
+            if final is not reading:
+                outcome.settled.append(final)
         if behind and reading.flag is not Flag.FAIL:
-            self._judging.give_late(self._listeners[reading.sensor], reading)
+            self._judging.give_late(aboard.rules, reading)
         if at_once:
-            self._judge_now(reading.sensor, outcome)
+            self._judge_now(aboard, outcome)
 
-    def _fold_doubtful_water(self, reading: Reading, outcome: Outcome) -> None:
+    def _fold_doubtful_water(self, aboard: "_Aboard", reading: Reading, outcome: Outcome) -> None:
         """Take water that may be old as water now, without taking it for a sign that its sensor is heard now."""
         reading.event_ms = self.state.now_ms
-        self._judging.give([rule for rule in self._listeners[reading.sensor] if rule.hears_all], reading)
-        self._judge_now(reading.sensor, outcome)
+        self._judging.give([rule for rule in aboard.rules if rule.hears_all], reading)
+        self._judge_now(aboard, outcome)
 
-    def _fold_late(self, sensor: Sensor, reading: Reading) -> None:
+    def _fold_late(self, aboard: "_Aboard", reading: Reading) -> None:
         reading.late = True
-        span = SPANS[sensor.quantity]
+        span = SPANS[aboard.quantity]
         if not span.low <= reading.value <= span.high:
             reading.flag = Flag.FAIL
             return
-        self._judging.give_late(self._listeners[reading.sensor], reading)
+        self._judging.give_late(aboard.rules, reading)
 
-    def _give(self, reading: Reading, *, settled: bool, at_once: bool) -> None:
-        rules = self._listeners[reading.sensor]
-        if reading.flag is not Flag.PASS or not (settled or at_once):
-            believed, now = reading.flag is Flag.PASS, settled or at_once
-            rules = tuple(r for r in rules if (now or r.hears_at_once) and (r.hears_all or believed))
+    def _give(self, aboard: "_Aboard", reading: Reading, *, settled: bool, at_once: bool) -> None:
+        believed, timely = reading.flag is Flag.PASS, settled or at_once
+        rules = [r for r in aboard.rules if (timely or r.hears_at_once) and (r.hears_all or believed)]
         self._judging.give(rules, reading)
 
-    def _judge_now(self, sensor_id: str, outcome: Outcome) -> None:
-        for rule in self._listeners[sensor_id]:
+    def _judge_now(self, aboard: "_Aboard", outcome: Outcome) -> None:
+        for rule in aboard.rules:
             self._judging.judge(rule, self.state.now_ms, outcome)
 
     def _fold_surroundings(self, change: dict[str, YardCalendar | Forecast]) -> None:
@@ -196,3 +200,29 @@ class Watch:
         for rule in self.rules:
             rule.deaf(self.state.rules[rule.name], deaf.from_ms, deaf.to_ms)
             self._judging.make_due(rule)
+
+
+class _Aboard:
+    """A sensor of the record with all that its readings meet: its tests, its listeners, and from what on it is water.
+
+    Attributes:
+        quantity: what it measures.
+        tests: its quality tests.
+        rules: the rules that listen to it, in the order in which they are judged.
+        is_switch: whether it has two values, and is news at once when it moves.
+        water_from: the least value that says that there is water; infinite where none does.
+    """
+
+    __slots__ = ("is_switch", "quantity", "rules", "tests", "water_from")
+
+    def __init__(self, sensor: Sensor, tests: SensorTests, rules: tuple[Rule[Any], ...], high_m: float | None) -> None:
+        self.quantity, self.tests, self.rules = sensor.quantity, tests, rules
+        self.is_switch = sensor.quantity.is_switch
+        self.water_from = inf
+        if sensor.quantity is Quantity.FLOAT_SWITCH:
+            self.water_from = _LEAST_UP
+        elif sensor.quantity is Quantity.LEVEL and high_m is not None:
+            self.water_from = high_m
+
+
+_LEAST_UP = nextafter(0.0, 1.0)

@@ -21,7 +21,7 @@ def is_flat(state: SensorQuality, tests: SensorTests, value: float, at_ms: int) 
         state.run, state.run_from_ms = 0, at_ms
         return False
     state.run += 1
-    if state.seen < _LEARNS_FROM or state.moves < _MOVES or at_ms - state.run_from_ms < _LEAST_MS:
+    if at_ms - state.run_from_ms < _LEAST_MS or state.seen < _LEARNS_FROM or state.moves < _MOVES:
         return False
     if tests.quantity is Quantity.HUMIDITY and value >= _SATURATED_RH:
         return False
@@ -32,13 +32,15 @@ def _learn(state: SensorQuality, change: float) -> None:
     # A run teaches when it ends, not while it lasts: a stuck sensor must not talk its own test down. What is kept of
     # the shares and what the run adds weigh as many readings as they stand for, so that a bilge that was dry for weeks
     # is known to be still.
-    state.step = change if state.step is None else min(state.step, change)
-    moved = change > _MORE_THAN_ONE * state.step
+    step = state.step
+    if step is None or change < step:
+        step = state.step = change
     readings = state.run + 1
     kept = max(min(state.seen, _MEMORY - readings), 0)
-    state.changes = (state.changes * kept + 1.0) / (kept + readings)
-    state.moves = (state.moves * kept + moved) / (kept + readings)
-    state.seen = min(kept + readings, _MEMORY)
+    both = kept + readings
+    state.changes = (state.changes * kept + 1.0) / both
+    state.moves = (state.moves * kept + (change > _MORE_THAN_ONE * step)) / both
+    state.seen = min(both, _MEMORY)
 
 
 _LEARNS_FROM, _MEMORY = LIMITS["flat_learns_from"], int(LIMITS["flat_memory"])

@@ -52,7 +52,11 @@ class Silence(Rule[SilenceState]):
         self.recorded_ms = {s.id: s.interval_s * SECOND_MS for s in record.sensors}
         self.hazards = frozenset(_hazards(record))
         self.together = Together(record)
-        self.nominal_v = {b.voltage_sensor: b.nominal_v for b in record.batteries}
+        self.switches = {s.id for s in record.sensors if s.quantity.is_switch}
+        volts = {s.id for s in record.sensors if s.quantity is Quantity.VOLTAGE}
+        self.nominal_v = {b.voltage_sensor: b.nominal_v for b in record.batteries if b.voltage_sensor in volts}
+        cells = {s.id for s in record.sensors if s.quantity is Quantity.CELL}
+        self.compared = {*self.nominal_v, *cells, *self.together.sensors, record.outside_sensor}
         limit = "gateway_afloat" if record.mode in _QUICK else "gateway_ashore"
         self.least_patience_ms = min(self.limits.ms(limit), self.limits.ms("gateway_frost_now"))
 
@@ -60,51 +64,48 @@ class Silence(Rule[SilenceState]):
         """Take that a sensor spoke, and how believable it was."""
         if not reading.news:
             return Changes.NOTHING  # water that may be old: it says nothing of whether its sensor is heard now
-        sensor, at = self.known[reading.sensor], reading.event_ms
-        heard = state.sensors.get(sensor.id)
-        changes = Changes.WHAT_IS_SAID
+        sensor, at = reading.sensor, reading.event_ms
+        heard = state.sensors.get(sensor)
+        first = heard is None
         if heard is None:
-            heard = state.sensors[sensor.id] = Heard(since_ms=at)
-            changes = Changes.ANYTHING
-        if heard.cadence.last_ms is None or at > heard.cadence.last_ms:
-            learns = not sensor.quantity.is_switch
-            note_time(heard, at, self.recorded_ms[sensor.id], state.deaf_to_ms, learns=learns)
+            heard = state.sensors[sensor] = Heard(since_ms=at)
+        last_ms = heard.cadence.last_ms
+        if last_ms is None or at > last_ms:
+            note_time(heard, at, self.recorded_ms[sensor], state.deaf_to_ms, learns=sensor not in self.switches)
             state.gateway_from_ms = None
-            state.newest_ms = at if state.newest_ms is None else max(state.newest_ms, at)
+            if state.newest_ms is None or at > state.newest_ms:
+                state.newest_ms = at
             if reading.clock_fault:
                 heard.clock_faults = min(heard.clock_faults + 1, MOST_COUNTED)
         before, before_ms = heard.value, heard.flagged_ms
-        if note_quality(heard, reading) and reading.flag is not Flag.FAIL:
+        if note_quality(heard, reading) and sensor in self.compared and reading.flag is not Flag.FAIL:
             self._compare(state, heard, reading, before, before_ms)
-        if (
-            heard.stuck
-            or heard.fails
-            or heard.doubtful
-            or heard.jump is not None
-            or (heard.cell is not None and heard.cell.low)
-            or state.newest_ms is None
-            or state.newest_ms >= state.silent_from_ms
-            or at + _SENSOR_LEAST_MS < state.silent_from_ms
-            or self.together.differs(state.places, sensor.id)
-        ):
+        told = heard.is_told_of or (sensor in self.together.sensors and self.together.differ(state.places))
+        if told or first or self._another_may_be_silent(state, at):
             return Changes.ANYTHING
-        return changes
+        return Changes.WHAT_IS_SAID
+
+    @staticmethod
+    def _another_may_be_silent(state: SilenceState, at_ms: int) -> bool:
+        newest, from_ms = state.newest_ms, state.silent_from_ms
+        # A sensor that lags far behind the others may itself be the next to be silent.
+        return newest is None or newest >= from_ms or at_ms < from_ms - _SENSOR_LEAST_MS
 
     def _compare(
         self, state: SilenceState, heard: Heard, reading: Reading, before: float | None, before_ms: int
     ) -> None:
         """Hold a reading against what else is known: the one before it, other sensors, a cell's best."""
-        sensor = self.known[reading.sensor]
-        if sensor.quantity is Quantity.VOLTAGE and sensor.id in self.nominal_v:
-            note_jump(heard, before, before_ms, reading, self.nominal_v[sensor.id])
-        if reading.flag is not Flag.PASS:
-            return
-        if sensor.quantity is Quantity.TEMPERATURE:
-            self.together.hear(state.places, reading)
-            if sensor.id == self.record.outside_sensor:
+        sensor = reading.sensor
+        if sensor in self.nominal_v:
+            note_jump(heard, before, before_ms, reading, self.nominal_v[sensor])
+        elif reading.flag is Flag.PASS:
+            if self.known[sensor].quantity is Quantity.CELL:
+                note_cell(heard, before, reading.value)
+                return
+            if sensor in self.together.sensors:
+                self.together.hear(state.places, reading)
+            if sensor == self.record.outside_sensor:
                 hear_outside(state.outside, reading)
-        elif sensor.quantity is Quantity.CELL:
-            note_cell(heard, before, reading.value)
 
     def see_late(self, state: SilenceState, reading: Reading) -> None:
         """Count a reading that came after a newer one."""

@@ -79,6 +79,12 @@ class Heard:
     jump: Jump | None = None
     cell: Cell | None = None
 
+    @property
+    def is_told_of(self) -> bool:
+        """Whether there is, or may be, something to tell of it beside its silence."""
+        low = self.cell is not None and self.cell.low
+        return self.stuck or self.fails or self.doubtful or self.jump is not None or low
+
 
 @dataclass(slots=True)
 class SilenceState:
@@ -137,6 +143,10 @@ def note_quality(heard: Heard, reading: Reading) -> bool:
     if reading.flag is Flag.NOT_EVALUATED or at <= heard.flagged_ms:
         return False
     heard.flagged_ms = at
+    if reading.flag is Flag.PASS and not (heard.failing or heard.doubt or heard.same):
+        heard.value = reading.value  # nothing is counted against it, and nothing is held
+        heard.fails = heard.doubtful = heard.stuck = False
+        return True
     failed, suspect = reading.flag is Flag.FAIL, reading.flag is Flag.SUSPECT
     if failed or heard.failing:
         heard.failing, heard.failing_from_ms = _weigh(heard.failing, heard.failing_from_ms, at, _FAILING_AT, bad=failed)

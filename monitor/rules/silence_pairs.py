@@ -50,7 +50,11 @@ class Odd:
 
 
 class Together:
-    """The thermometers of a record that share a place."""
+    """The thermometers of a record that share a place.
+
+    Attributes:
+        sensors: their ids.
+    """
 
     def __init__(self, record: Vessel) -> None:
         places: defaultdict[str, list[Sensor]] = defaultdict(list)
@@ -59,6 +63,7 @@ class Together:
                 places[" ".join(sensor.place.casefold().split())].append(sensor)
         self._groups = [group for group in places.values() if len(group) > 1]
         self._group_of = {s.id: group for group in self._groups for s in group}
+        self.sensors = frozenset(self._group_of)
 
     def hear(self, places: Places, reading: Reading) -> None:
         """Take a believable reading, and hold it against the others of its place."""
@@ -80,11 +85,10 @@ class Together:
                 pair.since_ms = at
             pair.to_ms = at
 
-    def differs(self, places: Places, sensor: str) -> bool:
-        """Say whether a thermometer differs from another of its place, for however short a time."""
-        if sensor not in self._group_of:
-            return False
-        return any(pair.since_ms is not None and sensor in key.split() for key, pair in places.pairs.items())
+    @staticmethod
+    def differ(places: Places) -> bool:
+        """Say whether any two differ, for however short a time."""
+        return any([pair.since_ms is not None for pair in places.pairs.values()])  # noqa: C419 - asked for each reading
 
     def odd(self, places: Places) -> Iterator[Odd]:
         """Give those that have differed for too long: of each place the one that stands alone, or the first of two."""
