@@ -5,18 +5,23 @@ milliseconds, all on one connection in the order of their time. The clock has a 
 have, so that one subscription takes in both: brokers keep the order of one subscription, not that across several.
 """
 
+import logging
 import multiprocessing
 import signal
+import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from time import monotonic
 
-from monitor.intake.senml import encode_pack
+from monitor.model.parcel import ClockMessage
 from simulator.link import Link, Stopped
-from simulator.winter import Pack, yard_winter
+from simulator.winter import Pack, Winter, yard_winter
+from simulator.wire import Wire
 from simulator.yard import CADENCE_S, YARD
+
+log = logging.getLogger(__name__)
 
 DAY_MS = 86_400_000
 STOPS_WITHIN_S = 5.0
@@ -31,10 +36,18 @@ class PublisherConfig:
         host: the broker.
         port: its port.
         minutes: wall-clock minutes that the whole winter takes; 0 is as fast as it can.
-        cadence_s: seconds between a gateway's packs.
+        cadence_s: seconds between a gateway's packs, where no winter is given.
         days: how many days of the winter, None for all.
         yard: first part of the topics.
         window: how many messages may be unacknowledged.
+        winter: makes the winter, in the process that publishes it: a module's function or a `functools.partial` of
+            one. The invented yard's where None.
+        speed: seconds of the winter in a second of the wall clock; 1 is real time. It goes before `minutes`.
+        store: how many messages each gateway keeps while the broker is away, where the winter goes on meanwhile. None,
+            or a winter as fast as it can: the winter waits for the broker.
+        from_now: whether all times are moved so that the winter begins now.
+        says_time: whether clock messages are published, for an agent that takes the time from them.
+        report_every_s: seconds between reports, beside those of each day; None for no others.
     """
 
     host: str
@@ -44,6 +57,16 @@ class PublisherConfig:
     days: int | None = None
     yard: str = YARD
     window: int = 500
+    winter: Callable[[], Winter] | None = None
+    speed: float | None = None
+    store: int | None = None
+    from_now: bool = False
+    says_time: bool = True
+    report_every_s: float | None = None
+
+    def wall_s_per_ms(self, length_ms: int) -> float:
+        """Give the seconds of the wall clock in a millisecond of a winter of a length."""
+        return 1 / (1000 * self.speed) if self.speed is not None else self.minutes * 60 / length_ms
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,49 +77,88 @@ class Progress:
         day: day of the winter, from 1.
         published: readings that the broker has acknowledged.
         done: whether the whole winter is published and acknowledged.
+        dropped: packs that full stores have dropped.
+        at_ms: the winter's time, ms UTC, not moved.
+        is_heard: whether the broker hears us.
     """
 
     day: int = 0
     published: int = 0
     done: bool = False
+    dropped: int = 0
+    at_ms: int = field(default=0, compare=False)
+    is_heard: bool = field(default=True, compare=False)
 
 
 def publish_winter(config: PublisherConfig, stopped: Callable[[], bool], report: Callable[[Progress], None]) -> None:
-    """Publish the yard's winter, until its end or until stopped.
+    """Publish a winter, until its end or until stopped.
 
     Args:
         config: what to publish where, and how fast.
         stopped: asked at least twice a second.
-        report: told once a day of the winter, and at the end.
+        report: told once a day of the winter, as often beside as the config says, and at the end.
     """
-    winter = yard_winter(config.cadence_s)
-    begins_ms = winter.plan.begins_ms
-    ends_ms = winter.plan.ends_ms
-    last_ms = ends_ms if config.days is None else min(begins_ms + config.days * DAY_MS - 1, ends_ms)
-    wall_s_per_ms = config.minutes * 60 / (ends_ms - begins_ms)
-    link = Link(config.host, config.port, f"coldberth-simulator-{config.yard}", config.window, stopped)
-    day = 0
+    winter = yard_winter(config.cadence_s) if config.winter is None else config.winter()
+    plan = winter.plan
+    last_ms = plan.ends_ms if config.days is None else min(plan.begins_ms + config.days * DAY_MS - 1, plan.ends_ms)
+    wall_s_per_ms = config.wall_s_per_ms(plan.ends_ms - plan.begins_ms)
+    store = config.store if wall_s_per_ms > 0 else None
+    link = Link(config.host, config.port, f"coldberth-simulator-{config.yard}", config.window, stopped, store)
+    reports = _Reports(config, winter, link, report)
     try:
         link.connect()
         started = monotonic()
+        wire = Wire(config.yard, round(time.time() * 1000) - plan.begins_ms if config.from_now else 0)
         for message in winter.stream():
-            if isinstance(message, Pack):
-                topic = f"layup/{config.yard}/{message.vessel}/readings"
-                link.publish(topic, encode_pack(message.readings), len(message.readings))
+            if isinstance(message, ClockMessage):
+                if message.at_ms > last_ms:
+                    break
+                _wait(link, started + (message.at_ms - plan.begins_ms) * wall_s_per_ms)
+                reports.look(message.at_ms)
+                if not config.says_time:
+                    continue
+            written = wire.write(message)
+            if written is None:
+                log.warning("a new version of a record does not go over MQTT; it is to be imported where it is wanted")
                 continue
-            if message.at_ms > last_ms:
-                break
-            _wait(link, started + (message.at_ms - begins_ms) * wall_s_per_ms)
-            if winter.day_of(message.at_ms) != day:
-                day = winter.day_of(message.at_ms)
-                report(Progress(day, link.acknowledged))
-            link.publish(f"layup/{config.yard}/agent/clock", str(message.at_ms).encode(), 0)
+            if isinstance(message, Pack):
+                link.publish(*written, len(message.readings), message.vessel, retain=message.retained)
+            else:
+                link.publish(*written, 0)
         link.drain()
-        report(Progress(day, link.acknowledged, done=True))
+        reports.give(done=True)
     except Stopped:
-        pass
+        link.close(FAREWELL_S)
+        reports.give()
     finally:
         link.close(FAREWELL_S)
+
+
+class _Reports:
+    """When to report, and what."""
+
+    def __init__(self, config: PublisherConfig, winter: Winter, link: Link, report: Callable[[Progress], None]) -> None:
+        self._every_s = config.report_every_s
+        self._winter = winter
+        self._link = link
+        self._report = report
+        self._day = 0
+        self._at_ms = winter.plan.begins_ms
+        self._reported_at = monotonic()
+
+    def look(self, at_ms: int) -> None:
+        """Report, where it is time to."""
+        self._at_ms = at_ms
+        day = self._winter.day_of(at_ms)
+        if day != self._day or (self._every_s is not None and monotonic() - self._reported_at >= self._every_s):
+            self._day = day
+            self.give()
+
+    def give(self, *, done: bool = False) -> None:
+        """Report."""
+        self._reported_at = monotonic()
+        link = self._link
+        self._report(Progress(self._day, link.acknowledged, done, link.dropped, self._at_ms, link.is_up))
 
 
 def _wait(link: Link, until: float) -> None:

@@ -4,7 +4,6 @@ import argparse
 import json
 import logging
 import shutil
-import signal
 import sys
 import tempfile
 import threading
@@ -12,11 +11,11 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from types import FrameType
 from typing import Any
 
 from monitor.agent import Agent
 from monitor.cli.outcome import CALENDAR, print_vessels, vessels_of
+from monitor.cli.stopping import EXIT_INTERRUPTED, stops_on_signal
 from monitor.cli.trouble import TroubleError
 from monitor.intake.broker import BrokerConfig
 from monitor.model.inputs import RecordVersion
@@ -31,7 +30,6 @@ JOURNAL = "journal.sqlite"
 LONGEST_MINUTES = 100_000
 LOOK_EVERY_S = 0.2
 CATCH_UP_WITHIN_S = 60.0
-EXIT_INTERRUPTED = 130
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -62,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise TroubleError(f"--cadence: {error}") from error
     stop = threading.Event()
     with ExitStack() as stack:
-        stack.enter_context(_stops_on_signal(stop))
+        stack.enter_context(stops_on_signal(stop))
         folder = stack.enter_context(_folder(arguments.keep))
         broker = start_broker()
         stack.callback(broker.stop)
@@ -173,21 +171,6 @@ def _folder(keep: Path | None) -> Iterator[Path]:
     if any(keep.iterdir()):
         raise TroubleError(f"--keep {keep}: the folder is not empty; name a new one")
     yield keep
-
-
-@contextmanager
-def _stops_on_signal(stop: threading.Event) -> Iterator[None]:
-    """Let Ctrl-C and SIGTERM set the event instead of tearing through the start and the shutdown."""
-
-    def ask(_number: int, _frame: FrameType | None) -> None:
-        stop.set()
-
-    before = {number: signal.signal(number, ask) for number in (signal.SIGINT, signal.SIGTERM)}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
 
 
 def _until(stop: threading.Event, reached: Callable[[], bool], within_s: float) -> None:
