@@ -10,7 +10,7 @@ from random import Random
 from typing import Any, TypeVar
 
 from monitor.model.equipment import Document, Drain, LiquidSystem, SystemState, Tester
-from monitor.model.vessel import Vessel
+from monitor.model.vessel import Mode, Vessel
 from simulator.battery import BatteryPlan
 from simulator.bilge import BilgePlan
 from simulator.boat_plan import BoatPlan
@@ -26,6 +26,8 @@ BALL_SHARE = 0.25
 TESTER_OFF_K = {Tester.REFRACTOMETER: 1.0, Tester.BALL: 5.0, Tester.LABORATORY: 0.5}
 LEFT_CHARGED = (0.88, 1.0)
 LOAD_MA = (0.0, 4.0)
+# How many of those ashore stand with the bung in.
+BUNG_IN_SHARE = 0.25
 
 D = TypeVar("D", bound=Document)
 
@@ -49,6 +51,8 @@ def made_boat(plan: FleetPlan, number: int, seed: int, laid_up_before: date) -> 
     record = _later(sample, laid_up_before - yard_plan().begins.date())
     identity = f"hull-{number + 1:04d}"
     size = exp(random.gauss(0, SIZE_SPREAD))
+    if record.mode is Mode.ASHORE_BUNG_OUT and random.random() < BUNG_IN_SHARE:
+        record = record.model_copy(update={"mode": Mode.ASHORE_BUNG_IN})
     systems = tuple(_sound(system, random) for system in record.liquid_systems)
     record = record.model_copy(
         update={

@@ -80,8 +80,8 @@ class WashDown(Harmless):
 
     @classmethod
     def ways(cls, record: Vessel) -> list[dict[str, str]]:
-        """It runs into a bilge."""
-        return ways_of(b.id for b in record.bilges)
+        """It runs into a bilge that holds it: with the bung out it runs through."""
+        return [] if record.mode is Mode.ASHORE_BUNG_OUT else ways_of(b.id for b in record.bilges)
 
 
 class AfloatOnly(Harmless):
