@@ -80,6 +80,9 @@ class Exposure:
         if self.at_ms is not None and at_ms <= self.at_ms:
             return
         below_k = freeze_degc - degc
+        if below_k < 0.0 and self.below_k < 0.0 and self.since_ms is None:
+            self.at_ms, self.below_k = at_ms, below_k  # warm, as most readings are
+            return
         if self.at_ms is not None and (below_k > 0.0 or self.below_k > 0.0) and at_ms - self.at_ms <= _LONGEST_GAP_MS:
             self._count((at_ms - self.at_ms) / HOUR_MS, below_k)
         self.at_ms, self.below_k = at_ms, below_k
@@ -132,7 +135,7 @@ class Exposures:
         Returns:
             Whether it has thawed with that.
         """
-        exposure = self._of(system)
+        exposure = self.systems.get(system) or self._of(system)
         thawed_ms = exposure.thawed_ms
         exposure.note(at_ms, degc, freeze_degc)
         return exposure.thawed_ms != thawed_ms

@@ -23,11 +23,11 @@ from monitor.rules.frost_ahead import Low
 from monitor.rules.frost_grade import error_k, grade, is_wet, room_of
 from monitor.rules.frost_guard import ANY, Guard, Room
 from monitor.rules.frost_limits import LIMITS
-from monitor.rules.frost_look import Look
+from monitor.rules.frost_look import Look, WorkingDays
 from monitor.rules.frost_outside import SLOPE, Foretold, Outside
 from monitor.rules.frost_things import STALE_INTERVALS, Freezable, freezables
 from monitor.rules.recent import Recent, remember
-from monitor.rules.rule import HOUR_MS, MINUTE_MS, SECOND_MS, Changes, Rule, earliest
+from monitor.rules.rule import HOUR_MS, MINUTE_MS, SECOND_MS, Changes, Rule
 from monitor.science.cooling import LagFit, add_temperatures
 from monitor.science.electrolyte import electrolyte_freezing_point_degc, sg_from_cell_rested_v
 
@@ -102,6 +102,7 @@ class Frost(Rule[FrostState]):
         self.outside_stale_ms = max(_OUTSIDE_STALE_MS, STALE_INTERVALS * interval_ms)
         self.afloat = record.berth is not None
         self.sensors = frozenset(self.by_probe) | self.by_volts | frozenset(filter(None, [self.outside_sensor]))
+        self._days = WorkingDays()
         self._laid_out: tuple[Forecast, Foretold] | None = None
 
     @property
@@ -152,6 +153,7 @@ class Frost(Rule[FrostState]):
             self.outside_stale_ms,
             self.foretold,
             self.surroundings.calendar,
+            self._days,
             afloat=self.afloat,
         )
         state.in_reach = False
@@ -197,8 +199,8 @@ class Frost(Rule[FrostState]):
                 ends.append(thawed_ms + _THAW_WATCH_MS + MINUTE_MS)
         if state.in_reach:
             ends.append((now_ms // HOUR_MS + 1) * HOUR_MS)
-            ends += [next(self.surroundings.calendar.notice_times(now_ms), now_ms)]
-        return earliest([end for end in ends if end > now_ms])
+            ends.append(self._days.next_notice_ms(self.surroundings.calendar, now_ms) or now_ms)
+        return min((end for end in ends if end > now_ms), default=None)
 
     def _fit(self, state: FrostState, sensor: str, at_ms: int, value: float) -> None:
         outside = state.outside

@@ -9,7 +9,6 @@ are taken for one; sun, and a heater that stops, are not known.
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 from math import exp
 from typing import NamedTuple
 
@@ -19,30 +18,34 @@ from monitor.science.cooling import LagFit, lag_of
 
 
 class Path:
-    """A temperature from now on, straight between its points, and the lowest of it up to each."""
+    """A temperature from now on, straight between its points."""
 
-    __slots__ = ("degc", "hours", "lowest")
+    __slots__ = ("degc", "hours")
 
     def __init__(self, hours: Sequence[float], degc: Sequence[float]) -> None:
         self.hours, self.degc = hours, degc
-        self.lowest = list(accumulate(degc, min))
 
     def low(self, hours: float) -> tuple[float, float]:
         """Give the lowest up to a time, or as far as it goes, and when it is first there (h)."""
-        n = bisect_right(self.hours, hours) - 1
-        lowest = self.lowest[n]
-        if n + 1 < len(self.hours):
-            step_h = self.hours[n + 1] - self.hours[n]
-            part = self.degc[n] + (self.degc[n + 1] - self.degc[n]) * (hours - self.hours[n]) / step_h
-            if part < lowest:
-                return part, hours
-        return lowest, self.hours[self.degc.index(lowest)]
+        lowest = self.lowest_to(hours)
+        n = bisect_right(self.hours, hours)
+        return lowest, self.hours[self.degc.index(lowest)] if lowest in self.degc[:n] else hours
+
+    def lowest_to(self, hours: float) -> float:
+        """Give the lowest up to a time, or as far as it goes."""
+        n = bisect_right(self.hours, hours)
+        lowest = min(self.degc[:n])
+        if n == len(self.hours):
+            return lowest
+        before_h, before_degc = self.hours[n - 1], self.degc[n - 1]
+        slope = (self.degc[n] - before_degc) / (self.hours[n] - before_h)
+        return min(lowest, before_degc + slope * (hours - before_h))
 
     def first_below(self, degc: float) -> float | None:
         """Give the hours until it is first at or below a temperature; None if never."""
-        if self.lowest[-1] > degc:
+        if min(self.degc) > degc:
             return None
-        n = next(n for n, lowest in enumerate(self.lowest) if lowest <= degc)
+        n = next(n for n, here in enumerate(self.degc) if here <= degc)
         if n == 0:
             return 0.0
         before_h, before_degc = self.hours[n - 1], self.degc[n - 1]
@@ -96,7 +99,7 @@ class Outlook:
     def within(self, hours: float) -> Low:
         """Give the coldest up to a horizon, or as far as it looks."""
         best_degc, at_h = self.best.low(hours)
-        low_degc, high_degc = self.low.low(hours)[0], self.high.low(hours)[0]
+        low_degc, high_degc = self.low.lowest_to(hours), self.high.lowest_to(hours)
         return Low(min(low_degc, best_degc), best_degc, max(high_degc, best_degc), at_h)
 
 
@@ -114,18 +117,15 @@ def follows(fit: LagFit | None, *, afloat: bool) -> Follows:
 
 def space_ahead(now_degc: float, air: Ahead, space: Follows) -> Outlook:
     """Foretell a space that lags behind outside air."""
-    reach, hours = LIMITS["range"], air.hours
-    colder = [t - reach * e for t, e in zip(air.degc, air.error_k, strict=True)]
-    warmer = [t + reach * e for t, e in zip(air.degc, air.error_k, strict=True)]
-    low = walk(now_degc, hours, colder, space.fast_h, space.gain_k)
-    best = walk(now_degc, hours, air.degc, space.best_h, space.gain_k)
-    high = walk(now_degc, hours, warmer, space.slow_h, space.gain_k)
+    hours, degc, gain_k, error_k = air.hours, air.degc, space.gain_k, space.error_k
+    spread = [_RANGE * e for e in air.error_k]
+    low = walk(now_degc, hours, [t - e for t, e in zip(degc, spread, strict=True)], space.fast_h, gain_k)
+    best = walk(now_degc, hours, degc, space.best_h, gain_k)
+    high = walk(now_degc, hours, [t + e for t, e in zip(degc, spread, strict=True)], space.slow_h, gain_k)
+    low, high = [t - error_k for t in low], [t + error_k for t in high]
+    low[0] = high[0] = now_degc
     return Outlook(
-        air.by,
-        Path(hours, [now_degc, *(t - space.error_k for t in low[1:])]),
-        Path(hours, best),
-        Path(hours, [now_degc, *(t + space.error_k for t in high[1:])]),
-        space.best_h if space.fitted else None,
+        air.by, Path(hours, low), Path(hours, best), Path(hours, high), space.best_h if space.fitted else None
     )
 
 
@@ -156,13 +156,21 @@ def walk(
     It is `monitor.science.cooling.lag_step_degc` from point to point, without its checks: it runs some hundred times a
     judgement. A minimum between two points an hour apart is missed by less than 0.1 K.
     """
-    followed = [inside_degc]
-    before_h, before_degc = hours[0], outside_degc[0] + gain_k
-    for ahead_h, degc in zip(hours[1:], outside_degc[1:], strict=True):
+    followed = []
+    before_h, before_degc = hours[0], outside_degc[0]
+    above_k = inside_degc - gain_k
+    lag_steps = kept = known_h = 0.0
+    for ahead_h, degc in zip(hours, outside_degc, strict=True):
         step_h = ahead_h - before_h
-        settled_degc = degc + gain_k
-        behind_k = (settled_degc - before_degc) / step_h * time_constant_h
-        inside_degc = settled_degc - behind_k + (inside_degc - before_degc + behind_k) * exp(-step_h / time_constant_h)
-        followed.append(inside_degc)
-        before_h, before_degc = ahead_h, settled_degc
+        if step_h > 0.0:
+            if abs(step_h - known_h) > _SAME_H:  # most steps are an hour, or two
+                lag_steps, kept, known_h = time_constant_h / step_h, exp(-step_h / time_constant_h), step_h
+            behind_k = (degc - before_degc) * lag_steps
+            above_k = degc - behind_k + (above_k - before_degc + behind_k) * kept
+        followed.append(above_k + gain_k)
+        before_h, before_degc = ahead_h, degc
     return followed
+
+
+_RANGE = LIMITS["range"]
+_SAME_H = 1e-9

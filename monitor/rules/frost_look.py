@@ -17,6 +17,36 @@ from monitor.rules.rule import HOUR_MS
 from monitor.science.cooling import LagFit
 
 _GAIN_LEAST_K = LIMITS["gain_least"]
+_QUARTER_MS = HOUR_MS // 4
+
+
+class WorkingDays:
+    """What a yard's calendar said last: the same for hours on end, and dear to ask, since it goes by local time."""
+
+    def __init__(self) -> None:
+        self._calendar: YardCalendar | None = None
+        self._until_ms = self._asked_ms = self._notice_ms = 0
+
+    def until_ms(self, calendar: YardCalendar, now_ms: int) -> int:
+        """Give when the next working day ends (`YardCalendar.end_of_next_working_day`)."""
+        self._ask(calendar, now_ms)
+        return self._until_ms
+
+    def next_notice_ms(self, calendar: YardCalendar, now_ms: int) -> int | None:
+        """Give the next notice time, None where none comes (`YardCalendar.notice_times`)."""
+        self._ask(calendar, now_ms)
+        if not self._asked_ms <= now_ms < self._notice_ms:
+            self._notice_ms = next(calendar.notice_times(now_ms), 0)
+        return self._notice_ms or None
+
+    def _ask(self, calendar: YardCalendar, now_ms: int) -> None:
+        # Days begin at a quarter of an hour UTC in every zone there is; an hour's looks share it.
+        at_ms = now_ms // _QUARTER_MS * _QUARTER_MS
+        if calendar is not self._calendar or at_ms != self._asked_ms:
+            if calendar is not self._calendar:
+                self._notice_ms = 0
+            self._calendar, self._asked_ms = calendar, at_ms
+            self._until_ms = calendar.end_of_next_working_day(at_ms)
 
 
 class Look:
@@ -28,6 +58,7 @@ class Look:
         outside_stale_ms: how old its last word may be to stand for now.
         foretold: the forecast, None where there is none.
         calendar: the yard's working time.
+        days: the same, as asked of it before.
         afloat: whether water holds her hull.
     """
 
@@ -38,11 +69,12 @@ class Look:
         outside_stale_ms: int,
         foretold: Foretold | None,
         calendar: YardCalendar,
+        days: "WorkingDays",
         *,
         afloat: bool,
     ) -> None:
         self.now_ms, self.outside, self.outside_stale_ms = now_ms, outside, outside_stale_ms
-        self.foretold, self.calendar, self.afloat = foretold, calendar, afloat
+        self.foretold, self.calendar, self.afloat, self.days = foretold, calendar, afloat, days
         self._lag_error_k = LIMITS["lag_error_afloat" if afloat else "lag_error_ashore"]
         self._floors: dict[int, float | None] = {}
         self._outlooks: dict[str, Outlook] = {}
@@ -52,7 +84,7 @@ class Look:
     def until_ms(self) -> int:
         """When the next working day ends."""
         if self._until_ms is None:
-            self._until_ms = self.calendar.end_of_next_working_day(self.now_ms)
+            self._until_ms = self.days.until_ms(self.calendar, self.now_ms)
         return self._until_ms
 
     def near_h(self, seen: Seen) -> float:

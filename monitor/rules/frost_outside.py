@@ -21,9 +21,10 @@ _CYCLE_DAYS = int(LIMITS["cycle_days"])
 _FADES_H = LIMITS["cycle_fades"]
 _CYCLE_ERROR_K = tuple(
     LIMITS["cycle_error"] * sqrt(1.0 - exp(-2.0 * ahead_h / LIMITS["cycle_memory"]))
-    for ahead_h in range(ceil(LIMITS["farthest"]) + 2)
+    for ahead_h in range(ceil(LIMITS["farthest"]) + 4)
 )
 """One standard error of a day's shape carried so many hours ahead: what a first-order spell leaves unknown, K."""
+_FADED = tuple(exp(-ahead_h / _FADES_H) for ahead_h in range(len(_CYCLE_ERROR_K) + 1))
 
 
 @dataclass(slots=True)
@@ -226,14 +227,19 @@ def _go_on(ahead: Ahead, cycle: list[float], apart: float, now_ms: int, farthest
     at most, where the estimate itself is some kelvin wide.
     """
     begin_h, least_k = ahead.hours[-1], ahead.error_k[-1]
-    hour = (now_ms + round(begin_h * HOUR_MS)) // HOUR_MS
-    ahead_h = begin_h
-    while ahead_h < farthest_h:
-        hour += 1 if ahead_h < _DAY_H else 2
-        ahead_h = (hour * HOUR_MS - now_ms) / HOUR_MS
-        ahead.hours.append(ahead_h)
-        ahead.degc.append(cycle[hour % _DAY_H] + apart * exp((begin_h - ahead_h) / _FADES_H))
-        ahead.error_k.append(max(_CYCLE_ERROR_K[ceil(ahead_h)], least_k))
+    if begin_h >= farthest_h:
+        return
+    hour = (now_ms + round(begin_h * HOUR_MS)) // HOUR_MS + (1 if begin_h < _DAY_H else 2)
+    first_h = (hour * HOUR_MS - now_ms) / HOUR_MS
+    last = ceil(farthest_h - first_h)
+    singly = min(ceil(max(_DAY_H - first_h, 0.0)), max(last, 0))
+    ons = [*range(singly + 1), *range(singly + 2, last + 2, 2)]
+    left_k = apart * exp((begin_h - first_h) / _FADES_H)
+    errors = ceil(first_h)
+    ahead.hours.extend([first_h + on for on in ons])
+    ahead.degc.extend([cycle[(hour + on) % _DAY_H] + left_k * _FADED[on] for on in ons])
+    known_k = [_CYCLE_ERROR_K[errors + on] for on in ons]
+    ahead.error_k.extend([max(error_k, least_k) for error_k in known_k])
 
 
 def _hour_of_day(outside: Outside, now_ms: int) -> int:
