@@ -22,7 +22,7 @@ from monitor.rules.battery_rest import median_v, rest
 from monitor.rules.battery_say import RULE
 from monitor.rules.battery_warmth import feel
 from monitor.rules.mains import Mains, mains_of
-from monitor.rules.rule import Changes, Rule, earliest, held_step
+from monitor.rules.rule import HOUR_MS, Changes, Rule, earliest, held_step
 from monitor.science.discharge import load_pct_per_day
 
 _JUDGED = {
@@ -32,6 +32,7 @@ _JUDGED = {
     Mode.FIRST_24_H_AFLOAT,
     Mode.WORK_ABOARD,
 }
+_NO_VOLTS = LIMITS["no_volts"]
 
 
 class Batteries(Rule[BatteryState]):
@@ -65,8 +66,8 @@ class Batteries(Rule[BatteryState]):
         sensor, at_ms, value = reading.sensor, reading.event_ms, reading.value
         if sensor == self.mains_sensor:
             before, state.mains = mains_of(state.mains), Seen(sensor, at_ms, value)
-            return Changes.WHAT_IS_SAID if mains_of(state.mains) is before else Changes.ANYTHING
-        changes = Changes.WHAT_IS_SAID
+            return Changes.NOTHING if mains_of(state.mains) is before else Changes.ANYTHING
+        changes = Changes.NOTHING
         for plan in self.by_degc.get(sensor, ()):
             bank = bank_of(state, plan)
             feel(bank.warmth, at_ms, value, plan.lag_ms)
@@ -79,10 +80,34 @@ class Batteries(Rule[BatteryState]):
                 changes = Changes.ANYTHING
         for plan in self.by_volts.get(sensor, ()):
             bank = bank_of(state, plan)
+            before_ms, told_by = bank.at_ms, self._told_by(state, bank, plan)
             self._take_volts(bank, plan, reading)
-            if not _is_well(bank, plan):
+            if self._told_by(state, bank, plan) != told_by:
                 changes = Changes.ANYTHING
+            elif before_ms is None or before_ms // HOUR_MS != at_ms // HOUR_MS:
+                # The figures of what is told are told anew each hour, and a meter that is heard again at once.
+                changes = Changes.WHAT_IS_SAID if changes is Changes.NOTHING else changes
         return changes
+
+    def _told_by(self, state: BatteryState, bank: Bank, plan: Plan) -> tuple[object, ...]:
+        """Give all by which a battery is told of, but for figures: what is held, and from when on more would be."""
+        gone = plan.charger and mains_of(state.mains) is Mains.GONE
+        lost_ms = lost_from_ms(bank.floating, mains_lost=gone) if plan.charger else None
+        unseen = bank.volts * plan.scale < _NO_VOLTS
+        resting = bank.floating.off_since_ms is None or not plan.charger
+        return (
+            bank.low,
+            bank.under,
+            bank.soon,
+            bank.pump,
+            bank.load,
+            over_from_ms(bank.over),
+            lost_ms,
+            unseen,
+            resting,
+            resting or self.surroundings.calendar.is_planned_cut(bank.at_ms or 0),
+            bank.outlook,
+        )
 
     def judge(self, state: BatteryState, now_ms: int) -> list[Finding]:
         """Say what each battery needs: the worst that is true of it."""
@@ -113,7 +138,7 @@ class Batteries(Rule[BatteryState]):
     def _take_volts(self, bank: Bank, plan: Plan, reading: Reading) -> None:
         at_ms, v = reading.event_ms, reading.value * plan.scale
         bank.at_ms, bank.volts = at_ms, reading.value
-        if v < LIMITS["no_volts"]:
+        if v < _NO_VOLTS:
             return
         t_degc = acid_degc(bank)
         follow_over(bank.over, at_ms, v, most_v(t_degc, lithium=plan.is_lithium))
@@ -160,7 +185,7 @@ class Batteries(Rule[BatteryState]):
             return danger
         if moment.now_ms - bank.at_ms > plan.stale_ms:
             return not_known(bank, plan, moment)
-        if bank.volts * plan.scale < LIMITS["no_volts"]:
+        if bank.volts * plan.scale < _NO_VOLTS:
             return no_volts(bank, plan, moment)
         return self._charge(bank, plan, moment)
 
@@ -181,16 +206,6 @@ class Batteries(Rule[BatteryState]):
             return False
         lost_ms = lost_from_ms(bank.floating, mains_lost=moment.mains is Mains.GONE)
         return lost_ms is not None and moment.now_ms >= lost_ms
-
-
-def _is_well(bank: Bank, plan: Plan) -> bool:
-    """Say whether nothing in its volts is told of, or would be by the time alone."""
-    held = (bank.low, bank.under, bank.soon, bank.pump, bank.over.since_ms)
-    charged = not plan.charger or bank.floating.off_since_ms is None
-    return charged and not bank.load and held == _NONE_HELD and bank.volts * plan.scale >= LIMITS["no_volts"]
-
-
-_NONE_HELD = (None,) * 5
 
 
 def _danger(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:

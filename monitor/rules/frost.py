@@ -41,6 +41,7 @@ _STALE_MS, _OUTSIDE_STALE_MS = LIMITS.ms("stale"), LIMITS.ms("outside_stale")
 _ON_MS, _OFF_MS = LIMITS.ms("on_delay"), LIMITS.ms("off_delay")
 _NO_VOLTS = LIMITS["no_volts"]
 _ISOLATED_V = 0.999 * _NO_VOLTS
+_MOVED_K = LIMITS["looked_again"]
 _VOLTS_MOVED = LIMITS["volts_moved"]
 
 
@@ -56,6 +57,7 @@ class FrostState:
         held: the priority held, by subject.
         exposures: what froze, how deep, and when it thawed.
         in_reach: whether something came near enough to be looked at each hour.
+        hour_turns: whether the next whole hour itself, as the horizons move on, could change what is said.
         guard: between which readings nothing that is said can change.
     """
 
@@ -66,6 +68,7 @@ class FrostState:
     held: dict[str, Priority] = field(default_factory=dict)
     exposures: Exposures = field(default_factory=Exposures)
     in_reach: bool = False
+    hour_turns: bool = False
     guard: Guard = field(default_factory=Guard)
 
 
@@ -156,7 +159,7 @@ class Frost(Rule[FrostState]):
             self._days,
             afloat=self.afloat,
         )
-        state.in_reach = False
+        state.in_reach = state.hour_turns = False
         heard_ms = max([recent.points[-1][0] for recent in state.temperatures.values()] + [state.outside.at_ms or 0])
         state.guard.begin(heard_ms, None if look.foretold is None else look.foretold.next_ms(heard_ms))
         for thing in self.watched:
@@ -198,7 +201,8 @@ class Frost(Rule[FrostState]):
             if thawed_ms is not None:
                 ends.append(thawed_ms + _THAW_WATCH_MS + MINUTE_MS)
         if state.in_reach:
-            ends.append((now_ms // HOUR_MS + 1) * HOUR_MS)
+            # Where the hour itself turns nothing, its first readings are waited for.
+            ends.append((now_ms // HOUR_MS + 1) * HOUR_MS + (0 if state.hour_turns else MINUTE_MS))
             ends.append(self._days.next_notice_ms(self.surroundings.calendar, now_ms) or now_ms)
         return min((end for end in ends if end > now_ms), default=None)
 
@@ -251,9 +255,12 @@ class Frost(Rule[FrostState]):
         near = visit = outlook.within(look.visit_h(last))
         if outlook.by != SLOPE:
             state.in_reach = True
-            near = outlook.within(look.near_h(last))
+            near_h = look.near_h(last)
+            near, later = outlook.within(near_h), outlook.within(near_h + 1.0)
             priority = grade(thing, freeze, last.value, near, visit, held)
             self._guard(state, thing, freeze, last, room_of(thing, freeze, last.value, near, visit, priority))
+            moved = room_of(thing, freeze, last.value, later, visit, priority).colder_k
+            state.hour_turns = state.hour_turns or moved < _MOVED_K or look.day_turns
         else:
             state.guard.drop()
             if not is_wet(thing):

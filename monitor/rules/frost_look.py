@@ -4,6 +4,9 @@ A place is foretold from its thermometer's last reading on, at that reading's ti
 stays as it is, and only the horizons move.
 """
 
+from datetime import datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
 from monitor.model.reading import Seen
 from monitor.model.surroundings import YardCalendar
 from monitor.rules.frost_ahead import Outlook, follows, outside_ahead, slope_ahead, space_ahead
@@ -17,7 +20,6 @@ from monitor.rules.rule import HOUR_MS
 from monitor.science.cooling import LagFit
 
 _GAIN_LEAST_K = LIMITS["gain_least"]
-_QUARTER_MS = HOUR_MS // 4
 
 
 class WorkingDays:
@@ -25,28 +27,41 @@ class WorkingDays:
 
     def __init__(self) -> None:
         self._calendar: YardCalendar | None = None
-        self._until_ms = self._asked_ms = self._notice_ms = 0
+        self._noticed_ms = 0
+        self._until_ms = self._turns_ms = self._asked_ms = self._notice_ms = 0
 
     def until_ms(self, calendar: YardCalendar, now_ms: int) -> int:
         """Give when the next working day ends (`YardCalendar.end_of_next_working_day`)."""
         self._ask(calendar, now_ms)
         return self._until_ms
 
+    def turns_ms(self, calendar: YardCalendar, now_ms: int) -> int:
+        """Give when the yard's next day begins: from then on another end may be looked to."""
+        self._ask(calendar, now_ms)
+        return self._turns_ms
+
     def next_notice_ms(self, calendar: YardCalendar, now_ms: int) -> int | None:
         """Give the next notice time, None where none comes (`YardCalendar.notice_times`)."""
         self._ask(calendar, now_ms)
-        if not self._asked_ms <= now_ms < self._notice_ms:
-            self._notice_ms = next(calendar.notice_times(now_ms), 0)
+        if not self._noticed_ms <= now_ms < self._notice_ms:
+            self._noticed_ms, self._notice_ms = now_ms, next(calendar.notice_times(now_ms), 0)
         return self._notice_ms or None
 
     def _ask(self, calendar: YardCalendar, now_ms: int) -> None:
-        # Days begin at a quarter of an hour UTC in every zone there is; an hour's looks share it.
-        at_ms = now_ms // _QUARTER_MS * _QUARTER_MS
-        if calendar is not self._calendar or at_ms != self._asked_ms:
-            if calendar is not self._calendar:
-                self._notice_ms = 0
-            self._calendar, self._asked_ms = calendar, at_ms
-            self._until_ms = calendar.end_of_next_working_day(at_ms)
+        if calendar is self._calendar and self._asked_ms <= now_ms < self._turns_ms:
+            return
+        if calendar is not self._calendar:
+            self._notice_ms = 0
+        self._calendar, self._asked_ms = calendar, now_ms
+        self._until_ms = calendar.end_of_next_working_day(now_ms)
+        self._turns_ms = _day_ends_ms(calendar, now_ms)
+
+
+def _day_ends_ms(calendar: YardCalendar, now_ms: int) -> int:
+    """Give when the yard's day ends, ms UTC."""
+    zone = ZoneInfo(calendar.zone)
+    tomorrow = datetime.fromtimestamp(now_ms / 1000, zone).date() + timedelta(days=1)
+    return round(datetime.combine(tomorrow, time(0), zone).timestamp() * 1000)
 
 
 class Look:
@@ -86,6 +101,12 @@ class Look:
         if self._until_ms is None:
             self._until_ms = self.days.until_ms(self.calendar, self.now_ms)
         return self._until_ms
+
+    @property
+    def day_turns(self) -> bool:
+        """Whether another working day's end is looked to from the next whole hour on."""
+        next_hour_ms = (self.now_ms // HOUR_MS + 1) * HOUR_MS
+        return self.days.turns_ms(self.calendar, self.now_ms) <= next_hour_ms
 
     def near_h(self, seen: Seen) -> float:
         """Hours from a reading to the end of the coming night; it moves on at whole hours."""
