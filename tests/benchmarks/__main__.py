@@ -7,11 +7,22 @@ from pathlib import Path
 
 from tests.benchmarks.journal import journal_rates
 from tests.benchmarks.pipeline import pipeline_rates
+from tests.benchmarks.replay import BOATS, CADENCE_S, vessel_winter
 
 
 def main() -> None:
     """Run them all."""
     print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}\n")
+    print(f"replay, one vessel-winter at {CADENCE_S} s on one core:")
+    for vessel in BOATS:
+        took = vessel_winter(vessel)
+        print(
+            f"         {took.watch_s:5.2f} s watch, {took.simulation_s:5.2f} s simulation:"
+            f" {vessel}, {took.days} days, {took.readings:,} readings"
+        )
+        shares = sorted(took.rules_s.items(), key=lambda share: -share[1])
+        print("                 rules, timed: " + ", ".join(f"{name} {share:.2f} s" for name, share in shares))
+    print()
     with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
         ours, bare = journal_rates(Path(folder))
         print(f"journal: {ours:9,.0f} readings/s committed in batches of 500, roll-ups and indexes included")
