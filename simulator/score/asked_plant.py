@@ -16,7 +16,8 @@ GATEWAY = ("silence", "gateway")
 POWER_LOSSES = {"shore power lost"}
 """The kinds of cause by which shore power is gone; another one says so by its fact ``loses`` = ``shore power``."""
 
-Asks = Iterator[tuple[Episode, set[str]]]
+Asks = Iterator[tuple[Episode, set[str] | None]]
+"""Episodes, each with the sensors it would be seen by; None where no sensor's fault excuses it."""
 
 
 def dehumidifier_stops(case: Case) -> Asks:
@@ -52,13 +53,15 @@ def power_losses(case: Case) -> Asks:
     else:
         return
     # Where nothing sees the mains, the battery that lost its charger is what tells.
-    keys = (POWER,) if row is POWER_SEEN else (POWER, *(("battery", b.id) for b in case.record.batteries if b.charger))
+    charged = [b for b in case.record.batteries if b.charger]
+    keys = (POWER,) if row is POWER_SEEN else (POWER, *(("battery", b.id) for b in charged))
+    meters = [power.mains_sensor] if row is POWER_SEEN else [b.voltage_sensor for b in charged]
     for cause in case.causes():
         if _loses_power(cause):
             until_ms = case.end_of(cause)
             yield (
                 Episode(row.name, cause.vessel, keys, cause.begins_ms, None, until_ms, target_s=row.target_s),
-                set(),
+                {meter for meter in meters if meter is not None},
             )
 
 
@@ -70,7 +73,7 @@ def silences(case: Case) -> Asks:
             until_ms = case.end_of(cause)
             yield (
                 Episode(row.name, cause.vessel, (GATEWAY,), cause.begins_ms, None, until_ms, target_s=row.target_s),
-                set(),
+                None,
             )
 
 

@@ -11,8 +11,8 @@ DAY_MS = 86_400_000
 AGAIN_MS = DAY_MS
 """A harm that begins again so soon after its end is the same episode."""
 
-BLIND_BEFORE_MS = DAY_MS
-"""A sensor that was at fault so shortly before a harm may have kept it from being seen coming."""
+BLIND_FROM_MS = 3_600_000
+"""A sensor that was at fault for less than an hour kept nothing from being seen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +64,8 @@ class Case:
         """Give when a cause ended; the end of the winter where nobody put it right."""
         return self.ends_ms if cause.ends_ms is None else min(cause.ends_ms, self.ends_ms)
 
-    def sensors_at_fault(self, sensors: set[str], at_ms: int) -> set[str]:
-        """Give which of the sensors, and whether the ``gateway``, were silent or at fault at a time or just before."""
+    def sensors_at_fault(self, sensors: set[str], from_ms: int, to_ms: int) -> set[str]:
+        """Give which of the sensors were at fault for a while between two times; ``gateway`` where it was silent."""
         asked = sensors | {"gateway"}
         return {
             explains.subject
@@ -73,6 +73,7 @@ class Case:
             for explains in cause.explains
             if explains.rule == "silence"
             and explains.subject in asked
-            and cause.begins_ms <= at_ms
-            and self.end_of(cause) > at_ms - BLIND_BEFORE_MS
+            and cause.begins_ms <= to_ms
+            and self.end_of(cause) > from_ms
+            and self.end_of(cause) - cause.begins_ms >= BLIND_FROM_MS
         }

@@ -79,7 +79,7 @@ class Result(Line):
         command: the command it was made by.
         winters: the winters' names.
         seeds: the seeds.
-        cadence_s: seconds between a gateway's packs.
+        cadence_s: seconds between packs that were asked for, None for what each winter says.
         vessel_winters: the lines.
         figures: what the lines come to, for who reads the file; a comparison reckons anew from the lines.
     """
@@ -90,6 +90,6 @@ class Result(Line):
     command: str
     winters: tuple[str, ...]
     seeds: tuple[int, ...]
-    cadence_s: int
+    cadence_s: int | None
     vessel_winters: tuple[VesselWinter, ...]
     figures: dict[str, Any] = Field(default_factory=dict)

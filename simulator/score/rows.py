@@ -59,7 +59,8 @@ POWER_INFERRED = Row("shore power lost, inferred", _D, 6 * HOUR_S, promise="6 h"
 SILENT_AFLOAT = Row("not heard, afloat", _D, HOUR_S, promise="1 h")
 SILENT_ASHORE = Row("not heard, ashore", _D, 12 * HOUR_S, promise="12 h")
 MOULD = Row("mould on furnishings", _W, all_caught=False)
-UNSEEN = Row("any harm whose sensors were at fault", _W, all_caught=False)
+HARM_UNSEEN = Row("any harm above, its sensors at fault", _W, all_caught=False)
+CAUSE_UNSEEN = Row("any cause above, its sensors at fault", _D, all_caught=False)
 
 ROWS = (
     FREEZE_FORECAST,
@@ -81,6 +82,7 @@ ROWS = (
     SILENT_AFLOAT,
     SILENT_ASHORE,
     MOULD,
-    UNSEEN,
+    HARM_UNSEEN,
+    CAUSE_UNSEEN,
 )
 BY_NAME = {row.name: row for row in ROWS}

@@ -10,6 +10,7 @@ from simulator.score.asked_cold import last_notice_ms
 from simulator.score.judge import NEVER_S
 from simulator.score.rows import (
     BATTERY_FROZEN,
+    CAUSE_UNSEEN,
     DEHUMIDIFIER,
     DRIP,
     FAST_FLOAT,
@@ -19,6 +20,7 @@ from simulator.score.rows import (
     FREEZE_FORECAST,
     HALF_FAST,
     HALF_SLOW,
+    HARM_UNSEEN,
     MOULD,
     NO_PUMP,
     POWER_INFERRED,
@@ -28,7 +30,6 @@ from simulator.score.rows import (
     SLOW_HARM,
     SLOW_RISE,
     SMALL_DRIP,
-    UNSEEN,
 )
 from simulator.truth import Explains, HarmKind
 
@@ -95,8 +96,16 @@ class TestFreezing:
     def test_a_harm_whose_thermometer_was_at_fault_is_asked_apart_and_the_silence_counts(self) -> None:
         stuck = cause("sensor sticks", "engine-space", at(10), None, (Explains("silence", "engine-space"),))
         given = case(wet(), stuck, harm(FREEZES, "fresh-water", at(20)))
-        assert told(given, stood("silence/engine-space", at(11)))[UNSEEN.name].caught
-        assert not told(given)[UNSEEN.name].caught
+        assert told(given, stood("silence/engine-space", at(11)))[HARM_UNSEEN.name].caught
+        assert not told(given)[HARM_UNSEEN.name].caught
+
+    def test_a_fault_that_was_over_before_or_gone_in_a_moment_excuses_nothing(self) -> None:
+        explains = (Explains("silence", "gateway"),)
+        over = cause("gateway silent", "gateway", at(10), at(12), explains)
+        moment = cause("gateway reboots", "gateway", at(19, 20), at(19, 20) + 5 * MINUTE, explains)
+        frozen = harm(FREEZES, "fresh-water", at(20))
+        assert FREEZE_ALONE.name in told(case(wet(), over, frozen))
+        assert set(told(case(wet(), moment, frozen))) == {FREEZE_ALONE.name}
 
     def test_a_battery_that_freezes_is_told_by_either_rule(self) -> None:
         given = case(boat(), harm(HarmKind.BATTERY_FROZEN, "house", at(60)))
@@ -162,6 +171,15 @@ class TestWater:
         late = told(given, stood("bilge/bilge", at(30, 8)))
         assert (late[SLOW_RISE.name].caught, late[SLOW_RISE.name].within) == (True, False)
         assert not told(given, stood("bilge/bilge", at(33, 1)))[SLOW_HARM.name].caught
+
+    def test_what_a_silent_gateway_kept_from_being_told_is_asked_apart(self) -> None:
+        silent = cause("gateway silent", "gateway", at(29), at(32), (Explains("silence", "gateway"),))
+        weeping = cause("weeping hose", "bilge", at(30), at(40), litres_h=0.6)
+        given = case(afloat(), silent, weeping, mark("20 mm risen", "bilge", at(30, 5)))
+        found = told(given, stood("silence/gateway", at(29, 1)))
+        assert set(found) == {CAUSE_UNSEEN.name, SILENT_AFLOAT.name}
+        assert found[CAUSE_UNSEEN.name].caught
+        assert found[SILENT_AFLOAT.name].within
 
     def test_less_than_half_a_litre_an_hour_is_no_inflow_row(self) -> None:
         assert episodes_of(case(afloat(), cause("weeping hose", "bilge", at(3), litres_h=0.4))) == []
