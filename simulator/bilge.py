@@ -156,7 +156,7 @@ class Sump(Handles):
             rate = self.inflow_l_s(rain_mm_h, waterline_shift_m)
             pumps = pump.wants(self.sensed_level_m) if pump.ready else False
             left_s = dt_s - gone_s
-            piece_s = min(MINUTE_S if pumps or rate * dt_s > WHOLE_STEP_L else left_s, left_s, self.inflow.holds_s())
+            piece_s = min(MINUTE_S if pumps or rate * dt_s > WHOLE_STEP_L else left_s, left_s)
             there = self.litres + self.inflow.take(piece_s)
             if evaporating > 0:
                 dried = min(evaporating * self.surface_m2() * piece_s, there)

@@ -60,7 +60,13 @@ class Inflow:
         self.gland_l_s = l_s if l_s > NOTHING_L_S else 0.0
 
     def wash_down(self, mm: float, minutes: float) -> None:
-        """Wash the deck with so much water over so many minutes: it finds its way in as rain does."""
+        """Wash the deck with so much water over so many minutes: it finds its way in as rain does.
+
+        Raises:
+            ValueError: for a wash-down of no length.
+        """
+        if minutes <= 0:
+            raise ValueError(f"wash_down: {minutes} minutes; a wash-down takes more than 0")
         self._wash_s = minutes * 60
         self._wash_l_s = self.deck_leak_m2 * mm / self._wash_s
 
@@ -72,7 +78,12 @@ class Inflow:
         Args:
             l_min: how fast it runs, above 0.
             litres: what is in the tank; infinite for a shore main.
+
+        Raises:
+            ValueError: for a pipe that does not run.
         """
+        if l_min <= 0:
+            raise ValueError(f"burst: {l_min} litres a minute; a split pipe runs at more than 0 (end it by stop_burst)")
         self._burst_l_s = l_min / 60
         self._burst_left_l = litres
 
@@ -102,15 +113,8 @@ class Inflow:
             rate += opening.now_l_s
         return rate
 
-    def holds_s(self) -> float:
-        """Give for how long that rate can last: a wash-down ends, and a tank empties."""
-        holds_s = self._wash_s if self._wash_s > 0 else inf
-        if self._burst_left_l > 0:
-            holds_s = min(holds_s, self._burst_left_l / self._burst_l_s)
-        return holds_s
-
     def take(self, dt_s: float) -> float:
-        """Let that rate run for a time no longer than it lasts, and give what came in, litres."""
+        """Let that rate run for a time, at most till wash-down or tank end, and give what came in, litres."""
         entered = rain = self._rain_l_s * dt_s
         self._rain_l += rain
         if self.gland_l_s:
@@ -127,8 +131,9 @@ class Inflow:
             self._opening_l += through
             entered += through
         if self._wash_s > 0:
-            wash = self._wash_l_s * dt_s
-            self._wash_s = max(self._wash_s - dt_s, 0.0)
+            washed_s = min(self._wash_s, dt_s)
+            wash = self._wash_l_s * washed_s
+            self._wash_s -= washed_s
             self._wash_l += wash
             entered += wash
         if self._burst_left_l > 0:

@@ -181,3 +181,25 @@ def test_a_float_rises_in_its_minute_though_a_tank_empties_within_the_step() -> 
     _, changes = sump.step(600, 0, WET_AIR)
     # 9.6 litres (0.08 m) at 6 L/min: in the second minute.
     assert [(c.after_s, c.up) for c in changes] == [(120, True)]
+
+
+def test_starts_within_one_step_are_counted() -> None:
+    sump = _sump(pump_l_h=600)
+    sump.inflow.burst(1.0)
+    sump.step(3600, 0, WET_AIR)
+    # Up from 0.6 to 5.4 litres at 1 L/min and down at 10 less 1: 4.8 + 0.5 minutes a round, in whole minutes 6 or 7.
+    assert 8 <= sump.pump.starts <= 11
+
+
+def test_a_fouled_float_stays_up_when_she_is_bailed() -> None:
+    sump = _sump(left_litres=20)
+    sump.float_fouled = True
+    assert not sump.empty()
+    assert sump.float_up
+
+
+def test_a_float_goes_down_by_its_slack_below_where_it_rises() -> None:
+    sump = _sump(left_litres=20, pump_l_h=20, float_m=0.08, float_slack_m=0.02)
+    while sump.float_up:
+        sump.step(60, 0, WET_AIR)
+    assert sump.level_m == pytest.approx(0.06, abs=0.001)

@@ -140,3 +140,18 @@ def test_the_cold_leaves_less_of_the_capacity(degc: float, ah: float) -> None:
 def test_its_pump_runs_until_it_is_cut_off() -> None:
     # 100 Ah less 3.75 that its management keeps, at 4 A and 5 mA.
     assert _bank(25).pump_hours_left(4.0) == pytest.approx(96.25 / 4.005, abs=0.5)
+
+
+def test_a_load_that_pulls_its_volts_down_cuts_it_off_with_its_charge_in_it() -> None:
+    bank = _bank(left_charged=0.5)
+    bank.load_test(600, 15)
+    bank.step(600, 10, mains=False)
+    assert (bank.cut_off, bank.terminal_v) == (True, 0.0)
+    assert bank.charged_share > 0.45
+    assert not bank.runs_pump(0.1, 3.0)
+
+
+def test_a_charger_feeds_its_management_first() -> None:
+    bank = _bank(charger_a=0.05, management_ma=50, left_charged=0.5)
+    bank.step(3600, 10, mains=True)
+    assert (bank.charged_ah, bank.drawn_ah) == (0, 0)

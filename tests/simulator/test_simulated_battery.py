@@ -2,12 +2,14 @@
 
 from math import exp
 from random import Random
+from time import perf_counter
 from typing import Any
 
 import pytest
 
 from monitor.model.equipment import Chemistry
 from simulator.battery import Bank, BankPlan
+from simulator.charger import taken_ah
 from simulator.lead import ACIDS, cell_v
 
 
@@ -205,3 +207,33 @@ def test_a_swapped_battery_has_its_own_charge_and_size_and_no_surface_charge() -
 def test_a_share_of_charge_above_one_is_refused() -> None:
     with pytest.raises(ValueError, match=r"swap: charged_share 70 is no share from 0 to 1"):
         _bank().swap(70)
+
+
+def test_what_a_pump_took_is_drawn_and_one_that_still_runs_pulls_the_volts_down() -> None:
+    bank, after = _bank(left_charged=0.6), _bank(left_charged=0.6)
+    bank.step(600, 20, mains=False, used_ah=0.5, now_a=4.0)
+    after.step(600, 20, mains=False, used_ah=0.5)
+    assert bank.drawn_ah == after.drawn_ah == 0.5
+    assert after.terminal_v == pytest.approx(after.rested_v(20))
+    assert after.terminal_v - 0.1 < bank.terminal_v < after.terminal_v - 0.02  # 4 A through 6 milliohm and a little
+
+
+def test_a_charger_feeds_what_a_pump_takes() -> None:
+    bank = _bank(charger_a=10, mains=True)
+    bank.step(600, 20, mains=True, used_ah=0.5)
+    assert bank.drawn_ah == 0
+
+
+def test_a_step_costs_four_microseconds_at_most() -> None:
+    bank = _bank(load_ma=20, charger_a=10)
+    best_us = 1e9
+    for _ in range(20):
+        began = perf_counter()
+        for _ in range(1000):
+            bank.step(600, 5.0, mains=False)
+        best_us = min(best_us, (perf_counter() - began) * 1000)
+    assert best_us < 4  # the simulation's budget: 3 s for 26,000 steps of everything aboard
+
+
+def test_a_bank_that_is_full_takes_nothing() -> None:
+    assert taken_ah(-0.1, 5.0, 600, 3600) == 0
