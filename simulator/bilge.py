@@ -15,8 +15,6 @@ from simulator.float_switch import FloatChange as FloatChange  # noqa: PLC0414 -
 from simulator.float_switch import FloatSwitch
 from simulator.heat import NotNegative
 from simulator.inflow import Inflow
-from simulator.openings import DISCHARGE as DISCHARGE  # noqa: PLC0414 - as bore_m2
-from simulator.openings import GRAVITY as GRAVITY  # noqa: PLC0414 - as bore_m2
 from simulator.openings import bore_m2 as bore_m2  # noqa: PLC0414 - said beside drip_l_s by those who open and drip
 from simulator.pump import Pump
 
