@@ -5,7 +5,7 @@ import sys
 from collections.abc import Sequence
 from importlib.metadata import version
 
-from monitor.cli import demo, publish, replay, run, vessel
+from monitor.cli import demo, publish, replay, run, score, vessel
 from monitor.cli.trouble import TroubleError
 
 EXIT_TROUBLE = 2
@@ -36,6 +36,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"coldberth {version('coldberth')}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
-    for command in (demo, run, vessel, replay, publish):
+    for command in (demo, run, vessel, replay, publish, score):
         command.add_to(commands)
     return parser

@@ -2,9 +2,8 @@
 
 from collections.abc import Iterator
 
-from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
-from simulator.score.case import Case
+from simulator.score.case import GATEWAY_DOWN, Case
 from simulator.score.episodes import Episode
 from simulator.score.rows import DEHUMIDIFIER, MOULD, POWER_INFERRED, POWER_SEEN, SILENT_AFLOAT, SILENT_ASHORE
 from simulator.truth import Cause, HarmKind
@@ -13,8 +12,9 @@ POWER = ("power", "shore-power")
 MACHINE = ("damp", "dehumidifier")
 GATEWAY = ("silence", "gateway")
 
-POWER_LOSSES = {"shore power lost"}
-"""The kinds of cause by which shore power is gone; another one says so by its fact ``loses`` = ``shore power``."""
+POWER_LOSSES = {"shore power lost", "prepaid meter empty", "wrong lead pulled", "residual-current breaker trips"}
+"""The kinds of cause by which shore power is gone. What a cause explains does not tell: a charger that tripped may
+rightly be told as power that may be gone."""
 
 Asks = Iterator[tuple[Episode, set[str] | None]]
 """Episodes, each with the sensors it would be seen by; None where no sensor's fault excuses it."""
@@ -57,7 +57,7 @@ def power_losses(case: Case) -> Asks:
     keys = (POWER,) if row is POWER_SEEN else (POWER, *(("battery", b.id) for b in charged))
     meters = [power.mains_sensor] if row is POWER_SEEN else [b.voltage_sensor for b in charged]
     for cause in case.causes():
-        if _loses_power(cause):
+        if cause.kind in POWER_LOSSES:
             until_ms = case.end_of(cause)
             yield (
                 Episode(row.name, cause.vessel, keys, cause.begins_ms, None, until_ms, target_s=row.target_s),
@@ -69,7 +69,7 @@ def silences(case: Case) -> Asks:
     """Ask for every time that a gateway was silent."""
     row = SILENT_ASHORE if case.record.mode.is_ashore else SILENT_AFLOAT
     for cause in case.causes():
-        if _silences(cause):
+        if cause.kind in GATEWAY_DOWN:
             until_ms = case.end_of(cause)
             yield (
                 Episode(row.name, cause.vessel, (GATEWAY,), cause.begins_ms, None, until_ms, target_s=row.target_s),
@@ -88,16 +88,7 @@ def mould(case: Case) -> Asks:
 
 
 def _stops_drying(cause: Cause) -> bool:
-    return cause.kind == "dehumidifier stops" or _loses_power(cause)
-
-
-def _loses_power(cause: Cause) -> bool:
-    # What it explains does not tell: a charger that tripped may rightly be told as power that may be gone.
-    return cause.kind in POWER_LOSSES or cause.facts.get("loses") == "shore power"
-
-
-def _silences(cause: Cause) -> bool:
-    return any((e.rule, e.subject) == GATEWAY and e.most >= Priority.WARNING for e in cause.explains)
+    return cause.kind == "dehumidifier stops" or cause.kind in POWER_LOSSES
 
 
 def _of_space(record: Vessel, space_id: str) -> set[str]:

@@ -11,6 +11,12 @@ DAY_MS = 86_400_000
 AGAIN_MS = DAY_MS
 """A harm that begins again so soon after its end is the same episode."""
 
+GATEWAY_DOWN = {"gateway silent", "link lost"}
+"""The kinds of cause by which nothing is heard of a boat."""
+
+BLINDING = {"sensor sticks", "sensor dies", "sensor drifts", "sensors swapped between boats"}
+"""The kinds of cause by which a sensor, their subject, does not say what is so; spikes leave enough that is."""
+
 BLIND_FROM_MS = 3_600_000
 """A sensor that was at fault for less than an hour kept nothing from being seen."""
 
@@ -66,13 +72,10 @@ class Case:
 
     def sensors_at_fault(self, sensors: set[str], from_ms: int, to_ms: int) -> set[str]:
         """Give which of the sensors were at fault for a while between two times; ``gateway`` where it was silent."""
-        asked = sensors | {"gateway"}
         return {
-            explains.subject
+            cause.subject
             for cause in self.causes()
-            for explains in cause.explains
-            if explains.rule == "silence"
-            and explains.subject in asked
+            if (cause.kind in GATEWAY_DOWN or (cause.kind in BLINDING and cause.subject in sensors))
             and cause.begins_ms <= to_ms
             and self.end_of(cause) > from_ms
             and self.end_of(cause) - cause.begins_ms >= BLIND_FROM_MS

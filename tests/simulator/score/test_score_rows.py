@@ -254,7 +254,7 @@ class TestPowerAndBatteries:
         assert episodes_of(case(dried(), tripped)) == []
 
     def test_another_kind_of_cause_says_that_power_is_lost(self) -> None:
-        rcd = cause("rcd trips", "mains", at(20), at(22), (Explains("power"),), loses="shore power")
+        rcd = cause("residual-current breaker trips", "mains", at(20), at(22), (Explains("power"),))
         assert set(told(case(dried(), rcd))) == {POWER_SEEN.name}
 
 
