@@ -30,9 +30,13 @@ def assess(state: SensorQuality, tests: SensorTests, reading: Reading) -> list[R
     # Every test is asked, since each learns from what it is asked.
     doubts = tests.may_stick and is_flat(state, tests, value, at_ms)
     last = state.last
-    if last is not None and value != last:
+    if last is not None and (last - value if tests.falls_only else abs(value - last)) > tests.step:
         doubts |= _too_fast(tests, last, value, at_ms - state.last_ms)
-    doubts |= _unusual(tests, value, at_ms) or _is_power_on(state, tests, value)
+    cold, warm = tests.cold, tests.warm
+    if not (cold[0] <= value <= cold[1] and warm[0] <= value <= warm[1]):
+        doubts |= _unusual(tests, value, at_ms)
+    if value == _POWER_ON_DEGC:
+        doubts |= _is_power_on(state, tests, value)
     state.last, state.last_ms = value, at_ms
     reading.flag = Flag.SUSPECT if doubts else Flag.PASS
     if tests.spike == _NOT_TESTED:
@@ -41,18 +45,15 @@ def assess(state: SensorQuality, tests: SensorTests, reading: Reading) -> list[R
 
 
 def _unusual(tests: SensorTests, value: float, at_ms: int) -> bool:
-    cold, warm = tests.cold, tests.warm
-    if cold[0] <= value <= cold[1] and warm[0] <= value <= warm[1]:
-        return False
     day = at_ms / _DAY_MS % _YEAR_DAYS
     winter_in_north = not _APRIL <= day < _OCTOBER
-    low, high = cold if winter_in_north == tests.cold_is_north else warm
+    low, high = tests.cold if winter_in_north == tests.cold_is_north else tests.warm
     return not low <= value <= high
 
 
 def _too_fast(tests: SensorTests, last: float, value: float, apart_ms: int) -> bool:
     change = last - value if tests.falls_only else abs(value - last)
-    if change <= tests.step or min(last, value) < tests.off_below or _is_power_on_value(tests, last):
+    if min(last, value) < tests.off_below or _is_power_on_value(tests, last):
         return False
     return change > tests.step + tests.rate_per_ms * apart_ms
 

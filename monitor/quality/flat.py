@@ -36,11 +36,13 @@ def _learn(state: SensorQuality, change: float) -> None:
     if step is None or change < step:
         step = state.step = change
     readings = state.run + 1
-    kept = max(min(state.seen, _MEMORY - readings), 0)
+    kept, room = state.seen, _MEMORY - readings
+    if kept > room:
+        kept = room if room > 0 else 0  # noqa: FURB136 - asked for most readings
     both = kept + readings
     state.changes = (state.changes * kept + 1.0) / both
     state.moves = (state.moves * kept + (change > _MORE_THAN_ONE * step)) / both
-    state.seen = min(both, _MEMORY)
+    state.seen = both if both < _MEMORY else _MEMORY  # noqa: FURB136 - as above
 
 
 _LEARNS_FROM, _MEMORY = LIMITS["flat_learns_from"], int(LIMITS["flat_memory"])

@@ -52,6 +52,9 @@ def hear(cadence: Cadence, at_ms: int, recorded_ms: float, *, learns: bool = Tru
     gap = at_ms - last
     if learns:
         usual = cadence.usual_ms or recorded_ms
+        if gap == usual == recorded_ms:
+            cadence.usual_ms = usual  # on time, as most are
+            return gap
         # A hole counts as the longest ordinary gap: it teaches slowly, and only where it comes again and again.
         usual += (min(gap, _HOLE * usual) - usual) * _WEIGHT
         cadence.usual_ms = min(max(usual, recorded_ms * _LEAST), recorded_ms * _MOST)

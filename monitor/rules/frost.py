@@ -9,6 +9,7 @@ probed holds nothing that can freeze and is not watched.
 """
 
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 from monitor.model.equipment import Battery
@@ -256,7 +257,8 @@ class Frost(Rule[FrostState]):
         if outlook.by != SLOPE:
             state.in_reach = True
             near_h = look.near_h(last)
-            near, later = outlook.within(near_h), outlook.within(near_h + 1.0)
+            near = outlook.within(near_h)
+            later = near._replace(degc=outlook.best.lowest_to(near_h + 1.0))
             priority = grade(thing, freeze, last.value, near, visit, held)
             self._guard(state, thing, freeze, last, room_of(thing, freeze, last.value, near, visit, priority))
             moved = room_of(thing, freeze, last.value, later, visit, priority).colder_k
@@ -322,6 +324,11 @@ class Frost(Rule[FrostState]):
 
 
 def _acid_freezes_degc(battery: Battery, volts: float) -> float:
-    cells = round(battery.nominal_v / _CELL_V)
-    sg = sg_from_cell_rested_v(min(max(volts / cells, _SG_SPAN[0] + 0.84), _SG_SPAN[1] + 0.84))
+    return _cell_freezes_degc(volts / round(battery.nominal_v / _CELL_V))
+
+
+@lru_cache(maxsize=1024)
+def _cell_freezes_degc(volts: float) -> float:
+    # A meter says the same few hundred figures all winter.
+    sg = sg_from_cell_rested_v(min(max(volts, _SG_SPAN[0] + 0.84), _SG_SPAN[1] + 0.84))
     return electrolyte_freezing_point_degc(min(max(sg, _SG_SPAN[0]), _SG_SPAN[1]))

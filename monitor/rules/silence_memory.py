@@ -122,9 +122,10 @@ def note_time(heard: Heard, at_ms: int, recorded_ms: float, deaf_to_ms: int, *, 
         learns: whether its gaps teach its cadence.
     """
     heard.silent = False
-    last, usual = heard.cadence.last_ms, heard.cadence.usual_ms or recorded_ms
-    gap = hear(heard.cadence, at_ms, recorded_ms, learns=learns)
-    if last is not None and gap > _HOLE * usual and at_ms - max(last, deaf_to_ms) > _HOLE * usual:
+    cadence = heard.cadence
+    last, usual = cadence.last_ms, cadence.usual_ms or recorded_ms
+    gap = hear(cadence, at_ms, recorded_ms, learns=learns)
+    if gap > _HOLE * usual and last is not None and at_ms - max(last, deaf_to_ms) > _HOLE * usual:
         heard.holes = min(heard.holes + 1, MOST_COUNTED)
         heard.hole_from_ms, heard.hole_to_ms = last, at_ms
 
