@@ -7,13 +7,18 @@ from monitor.model.scale import Priority
 
 
 class HarmKind(StrEnum):
-    """A harm that the watch is there to tell before it begins."""
+    """A harm that the watch is there to tell before it begins.
+
+    A battery under three quarters is no harm yet, but makers' handbooks want it charged: below 12.4 V at rest, and above
+    75 % in frost.
+    """
 
     FREEZES = "begins to freeze"
     FROZEN = "frozen solid"
     STARTER = "water at the starter motor"
     TERMINALS = "water at the battery terminals"
     SOLE = "water at the sole"
+    WANTS_CHARGE = "battery under three quarters"
     HALF = "battery under half"
     NO_PUMP = "battery cannot run the pump a day"
     BATTERY_FROZEN = "battery frozen"

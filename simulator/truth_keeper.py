@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 # A harm must have gone back so far before it can begin again, so that one is not counted twice.
 HALF, HALF_AGAIN = 0.50, 0.55
+WANTS_CHARGE, WANTS_NONE = 0.75, 0.80
 MOULD_BEGINS, MOULD_AGAIN = 1.0, 0.9
 DRY_AGAIN_M = 0.02
 PUMP_H = 24.0
@@ -106,6 +107,8 @@ class TruthKeeper:
         def look(now_ms: int) -> None:
             share = bank.charged_share
             self._harm(HarmKind.HALF, bank_id, now_ms, begins=share < HALF, ends=share > HALF_AGAIN)
+            wants = share < WANTS_CHARGE
+            self._harm(HarmKind.WANTS_CHARGE, bank_id, now_ms, begins=wants, ends=share > WANTS_NONE)
             degc = bank.degc
             if degc < 0 or (HarmKind.BATTERY_FROZEN, bank_id) in self._open:
                 frozen = bank.frozen(degc)

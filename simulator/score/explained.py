@@ -36,6 +36,7 @@ TELLINGS = {
     HarmKind.STARTER: Telling(("bilge",), 30 * DAY_MS),
     HarmKind.TERMINALS: Telling(("bilge",), 30 * DAY_MS),
     HarmKind.SOLE: Telling(("bilge",), 30 * DAY_MS),
+    HarmKind.WANTS_CHARGE: Telling(("battery",), 30 * DAY_MS),
     HarmKind.HALF: Telling(("battery",), 60 * DAY_MS),
     HarmKind.NO_PUMP: Telling(("battery",), 60 * DAY_MS),
     HarmKind.BATTERY_FROZEN: Telling(("battery", "frost"), 30 * DAY_MS),
