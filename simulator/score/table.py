@@ -99,7 +99,7 @@ def duration(seconds: float | None) -> str:
 
 def _cells(row: RowFigures) -> str:
     if row.n == 0:
-        return f"{0:>11}"
+        return f"{0:>11}" + f"{'-':>11}" * 6
     cells = (
         str(row.n),
         str(row.caught),
