@@ -86,6 +86,11 @@ class YardCalendar(BaseModel):
         ends = (at_ms for at_ms in self._coming(now_ms, self.ends) if self._local(at_ms).date() > today)
         return next(ends, now_ms + _DAYS_LOOKED_AHEAD * 24 * HOUR_MS)
 
+    @property
+    def plans_cuts(self) -> bool:
+        """Whether the power is ever off on purpose."""
+        return self.power_off is not None or bool(self.planned_cuts)
+
     def is_planned_cut(self, at_ms: int) -> bool:
         """Whether the yard's power is off on purpose at a time."""
         if any(c.begins.timestamp() * 1000 <= at_ms < c.ends.timestamp() * 1000 for c in self.planned_cuts):

@@ -39,7 +39,7 @@ class Batteries(Rule[BatteryState]):
     """Charge, decline, hidden load, charger and heat of every battery."""
 
     name = RULE
-    version = 2
+    version = 3
     state_type = BatteryState
     limits = LIMITS
 
@@ -144,6 +144,9 @@ class Batteries(Rule[BatteryState]):
         follow_over(bank.over, at_ms, v, most_v(t_degc, lithium=plan.is_lithium))
         if plan.charger:
             follow_float(bank.floating, at_ms, v, t_degc)
+            if bank.floating.off_since_ms is not None and self.surroundings.calendar.is_planned_cut(at_ms):
+                # What it is off for on purpose does not count: its time begins when the power should be back.
+                bank.floating.off_since_ms = at_ms
         if rest(bank.resting, at_ms, v, t_degc, plan.charging_v):
             self._look_ahead(bank, plan)
         bank.under = _under(bank, plan, v)

@@ -36,6 +36,7 @@ from monitor.rules.rule import HOUR_MS, Changes, Rule, earliest
 _STALE_INTERVALS = 3
 # One reading stands for this many of its own intervals at most.
 _STANDS_FOR_INTERVALS = 1.5
+_AFTER_CUT_H = round(LIMITS["after_cut"])
 
 
 @dataclass(slots=True)
@@ -54,7 +55,7 @@ class Damp(Rule[DampState]):
     """Condensation and mould on the coldest surface of every space, heat that dries nothing, and the dehumidifier."""
 
     name = RULE
-    version = 2
+    version = 3
     state_type = DampState
     limits = LIMITS
 
@@ -160,8 +161,15 @@ class Damp(Rule[DampState]):
                 heat_hour(state.heatings.setdefault(space.id, Heating()), air)
                 # So much less water than outside air can hold, that something must be drying it.
                 pulled = air.inside_g < LIMITS["pulled"] * air.outside_most_g
-            if self.machine is not None and self.machine.space == space.id:
+            if self.machine is not None and self.machine.space == space.id and not self._rested_by_plan(hour):
                 dry_hour(state.drying, DryingHour(hour, stood, rh, pulled), self.machine.hold_below_rh)
+
+    def _rested_by_plan(self, hour: int) -> bool:
+        """Whether the yard's power was off on purpose in an hour, or shortly before, while the air dries again."""
+        calendar = self.surroundings.calendar
+        return calendar.plans_cuts and any(
+            calendar.is_planned_cut((hour - back) * HOUR_MS) for back in range(-1, _AFTER_CUT_H + 1)
+        )
 
     def _air(self, state: DampState, space: Space, now_ms: int) -> Air:
         outside = self.record.outside_sensor

@@ -36,6 +36,7 @@ _SG_SPAN = (1.100, 1.265)
 _CELL_V = 2.0
 _SLOPE_OVER_MS, _SLOPE_SPACING_MS = LIMITS.ms("slope_over"), LIMITS.ms("slope_spacing")
 _LAG_APART_MS, _LAG_SPACING_H = LIMITS.ms("lag_apart"), LIMITS["lag_spacing"]
+_COLDEST, _HOTTEST = LIMITS["coldest"], LIMITS["hottest"]
 _THAW_WATCH_MS = LIMITS.ms("thaw_watch")
 _VOLTS_STALE_MS = LIMITS.ms("volts_stale")
 _STALE_MS, _OUTSIDE_STALE_MS = LIMITS.ms("stale"), LIMITS.ms("outside_stale")
@@ -85,7 +86,7 @@ class Frost(Rule[FrostState]):
     """Margin of every liquid system and battery against its own freezing point, now and ahead."""
 
     name = "frost"
-    version = 3
+    version = 4
     state_type = FrostState
     limits = LIMITS
 
@@ -125,6 +126,8 @@ class Frost(Rule[FrostState]):
         if sensor in self.by_volts:
             state.volts[sensor] = Seen(sensor, at_ms, value)
             return Changes.NOTHING if state.guard.holds(sensor, at_ms, value) else Changes.ANYTHING
+        if not _COLDEST <= value <= _HOTTEST:
+            return Changes.NOTHING  # a bad sensor or a fire: nothing that frost could be told from
         changes = Changes.NOTHING if state.guard.holds(sensor, at_ms, value) else Changes.ANYTHING
         if sensor == self.outside_sensor:
             state.outside.note(at_ms, value)

@@ -246,3 +246,12 @@ def test_a_battery_near_its_freezing_point_has_not_thawed_because_its_meter_died
     (alert,) = [a for a in watch.open_alerts() if (a.rule, a.subject) == ("frost", "house")]
     assert alert.returned_ms is None
     assert ("house", "charge not known") in {(f.subject, f.kind) for f in watch.not_known()}
+
+
+def test_a_thermometer_that_spikes_far_out_of_any_winter_is_passed_over() -> None:
+    def spiking(hour: float) -> float:
+        return 149.0 if hour % 37 == 0 else -49.0 if hour % 41 == 0 else 3.0
+
+    aboard = lived(record(wet()), 300, spiking, outside=lambda hour: 149.0 if hour % 43 == 0 else 2.0)
+    assert aboard.watch.state.stumbles == {}
+    assert aboard.opened_h(Priority.ALARM) == []
