@@ -368,8 +368,8 @@ class Fleet:
 
     def _fold(self, watch: Watch, item: Input) -> None:
         outcome = watch.fold(item, self._outcome)
-        if outcome.is_empty:
-            return
+        if not (outcome.events or outcome.alerts or outcome.settled or outcome.unknown):
+            return  # as most inputs do
         self._outcome = Outcome()
         batch = self._batch
         if outcome.settled:

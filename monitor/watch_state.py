@@ -63,8 +63,3 @@ class Outcome:
     alerts: dict[str, Alert] = field(default_factory=dict)
     settled: list[Reading] = field(default_factory=list)
     unknown: bool = False
-
-    @property
-    def is_empty(self) -> bool:
-        """Whether it brought nothing about, as most inputs do."""
-        return not (self.events or self.alerts or self.settled or self.unknown)

@@ -80,16 +80,17 @@ class Silence(Rule[SilenceState]):
         before, before_ms = heard.value, heard.flagged_ms
         if note_quality(heard, reading) and sensor in self.compared and reading.flag is not Flag.FAIL:
             self._compare(state, heard, reading, before, before_ms)
-        told = heard.is_told_of or (sensor in self.together.sensors and self.together.differ(state.places))
-        if told or first or self._another_may_be_silent(state, at):
-            return Changes.ANYTHING
-        return Changes.WHAT_IS_SAID
-
-    @staticmethod
-    def _another_may_be_silent(state: SilenceState, at_ms: int) -> bool:
         newest, from_ms = state.newest_ms, state.silent_from_ms
         # A sensor that lags far behind the others may itself be the next to be silent.
-        return newest is None or newest >= from_ms or at_ms < from_ms - _SENSOR_LEAST_MS
+        another = newest is None or newest >= from_ms or at < from_ms - _SENSOR_LEAST_MS
+        if (
+            first
+            or another
+            or heard.is_told_of
+            or (sensor in self.together.sensors and self.together.differ(state.places))
+        ):
+            return Changes.ANYTHING
+        return Changes.WHAT_IS_SAID
 
     def _compare(
         self, state: SilenceState, heard: Heard, reading: Reading, before: float | None, before_ms: int
