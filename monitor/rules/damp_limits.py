@@ -39,9 +39,7 @@ LIMITS = Limits(
     Limit("held_flat", 3.0, "%", "invented", "a day's upper tenth above its middle: flatter is held", "-"),
     Limit("held_day", 16.0, "h", "invented", "hours of a day that must be heard to learn from it", "-"),
     Limit("over_hours", 12.0, "h", "invented", "no front overcomes a sound machine for so long", "go and look at it"),
-    Limit(
-        "after_cut", 4.0, "h", "invented", "what gathered while power was off on purpose is dried first", "-"
-    ),
+    Limit("after_cut", 4.0, "h", "invented", "what gathered while power was off on purpose is dried first", "-"),
     Limit("over_window", 48.0, "h", "invented", "told within two days of its stop", "-"),
     Limit("back_hours", 36.0, "h", "invented", "a dry day alone is no machine running", "-"),
     Limit("pull_down", 48.0, "h", _OURS, "closed up damp, she takes a day or two to dry", "-"),

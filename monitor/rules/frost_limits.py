@@ -45,9 +45,7 @@ LIMITS = Limits(
     Limit("no_volts", 1.0, "V", _OURS, "no battery is this flat: the meter sees nothing", "look at the isolator"),
     Limit("volts_stale", 7.0, "d", _OURS, "a sound battery's charge moves by some per cent in a week", "-"),
     Limit("coldest", -60.0, "degC", _OURS, "a colder value on a coast is a bad sensor", "look at the sensor"),
-    Limit(
-        "hottest", 60.0, "degC", _OURS, "a hotter value tells nothing of frost: bad sensor, engine, fire", "-"
-    ),
+    Limit("hottest", 60.0, "degC", _OURS, "a hotter value tells nothing of frost: bad sensor, engine, fire", "-"),
     Limit("on_delay", 20.0, "min", _OURS, "a hatch opened for a moment is no frost", "-"),
     Limit("off_delay", 24.0, "h", _OURS, "a margin that came back at noon goes again at dusk", "-"),
     Limit("thaw_watch", 72.0, "h", _OURS, "frost damage shows at the thaw; time for a visit", "inspect the system"),
