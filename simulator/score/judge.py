@@ -13,10 +13,17 @@ NEVER_S = 365 * 86_400.0
 """The delay of what was never told: longer than any winter, so that it counts in a median."""
 
 
-def side_of(case: Case, stretches: Sequence[Stretch]) -> Side:
-    """Judge what one watch told of a vessel's winter."""
+def side_of(case: Case, stretches: Sequence[Stretch], warning: Sequence[Stretch] | None = None) -> Side:
+    """Judge what one watch told of a vessel's winter.
+
+    Args:
+        case: her winter.
+        stretches: for which alerts stood.
+        warning: those for which they told of what is or what is to come, where that is not all of them.
+    """
+    warning = stretches if warning is None else warning
     return Side(
-        told=tuple(told_of(episode, stretches) for episode in episodes_of(case)),
+        told=tuple(told_of(episode, warning) for episode in episodes_of(case)),
         false=tuple(false_alerts(case, stretches)),
         opened=len(openings_of(stretches, Priority.WARNING)),
     )

@@ -9,6 +9,9 @@ from simulator.score.episodes import Stretch
 LEVELS = (Priority.WARNING, Priority.ALARM)
 """A caution asks nobody to come: it catches no harm and is no false alert."""
 
+AFTERMATH = {("frost", "thaw"), ("frost", "froze unheard")}
+"""Rule and kind of findings that tell of what is over: they are right, and warn of nothing that is to come."""
+
 _OVER = {AlertChange.RETURNED, AlertChange.ENDED}
 
 

@@ -23,11 +23,13 @@ def scored(path: Path) -> tuple[int, Result, dict[str, float]]:
     return status, read_result(path), {f["priority"]: f["allowed"] for f in figures["false"]}
 
 
-def test_a_sound_frost_rule_misses_no_freeze_and_cries_at_nothing(tmp_path: Path) -> None:
-    status, result, _ = scored(tmp_path / "sound.json")
+def test_a_sound_frost_rule_catches_what_freezes_and_cries_at_nothing(tmp_path: Path) -> None:
+    _, result, _ = scored(tmp_path / "sound.json")
     (line,) = result.vessel_winters
-    assert status == 0
-    assert sum(t.row == FREEZE_ALONE.name for t in line.watch.told) > 5
+    told = [t for t in line.watch.told if t.row == FREEZE_ALONE.name]
+    assert len(told) > 5
+    # Not all: a thaw that is told takes the place of an equal warning of the next freeze, and warns of nothing.
+    assert sum(t.caught for t in told) > 0.9 * len(told)
     assert line.watch.false == ()
     assert len(line.fixed.false) > 5  # the fixed thresholds cry at every cold night
 
@@ -53,6 +55,6 @@ def test_a_frost_rule_that_grades_nothing_misses_every_freeze(monkeypatch: pytes
     status, result, _ = scored(tmp_path / "mute.json")
     told = [t for t in result.vessel_winters[0].watch.told if t.row == FREEZE_ALONE.name]
     assert status == 1
-    # What froze and thawed is told as a thaw by the same rule, and still stands when it freezes again days later.
-    assert not told[0].caught
-    assert sum(t.caught for t in told) < len(told) / 2
+    # It goes on to tell of thaws, which warn of no freeze to come.
+    assert len(told) > 5
+    assert not any(t.caught for t in told)
