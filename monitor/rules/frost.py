@@ -86,7 +86,7 @@ class Frost(Rule[FrostState]):
     """Margin of every liquid system and battery against its own freezing point, now and ahead."""
 
     name = "frost"
-    version = 4
+    version = 5
     state_type = FrostState
     limits = LIMITS
 
@@ -175,8 +175,10 @@ class Frost(Rule[FrostState]):
             elif finding.sure is not Sure.NOT_KNOWN:
                 state.held[thing.subject] = finding.priority
             after = self._after_a_freeze(state, thing, now_ms)
-            if after is not None and (finding is None or after.priority >= finding.priority):
-                finding = after
+            if after is not None:
+                # The next night cannot wait for the last one: of equals what is to come is told, with what has been.
+                ahead = finding is not None and finding.priority >= after.priority
+                finding = say.after_a_freeze(finding, after) if finding is not None and ahead else after
             if finding is not None:
                 found.append(finding)
         for sensor in (*state.temperatures, *state.volts):

@@ -45,6 +45,7 @@ _FIRST_THAWED = {
     "not proven": ("look_for_splits", "watch_bilge", "prove_system"),
     "battery": ("look_at_case",),
 }
+_CALLS = ("call_out", "visit_by_notice")
 _NEVER = {
     "treated": ("no_start_if_slush", "no_portable_heater", "glycol_poison"),
     "wet": ("no_portable_heater", "no_open_flame_on_pipes"),
@@ -193,10 +194,23 @@ def thawed(thing: Freezable, exposure: Exposure, watch_until: int) -> Finding:
     )
 
 
+def after_a_freeze(ahead: Finding, past: Finding) -> Finding:
+    """Say what is to come of a thing together with what has been: it froze and has thawed, heard or unheard."""
+    splits = past.first[:2]
+    calls = tuple(step for step in ahead.first if step in _CALLS)
+    rest = tuple(step for step in ahead.first if step not in calls and step not in splits)
+    been = {
+        "froze_ms": past.facts.get("froze_ms", past.facts.get("from_ms")),
+        "thawed_ms": past.facts.get("thawed_ms", past.facts.get("to_ms")),
+        "froze_to_degc": past.facts["lowest_degc"],
+    }
+    return replace(ahead, first=calls + splits + rest, facts={**ahead.facts, **been})
+
+
 def _visit_first(priority: Priority, asked: Asked, *, frozen: bool) -> tuple[str, ...]:
     if frozen or priority is Priority.CAUTION or not asked.needed:
         return ()
-    return ("call_out",) if asked.visit_by is None else ("visit_by_notice",)
+    return _CALLS[:1] if asked.visit_by is None else _CALLS[1:]
 
 
 def _margins(outlook: Outlook, visit: Low, point_degc: float) -> dict[str, float | None]:

@@ -13,7 +13,7 @@ from monitor.rules.damp import Damp
 from monitor.rules.maintenance import Maintenance
 from monitor.rules.power import Power
 from monitor.watch import Watch
-from simulator.plan import GeneratedWeather
+from simulator.weather_plan import GeneratedWeather
 from simulator.winter import Winter
 from simulator.yard import yard_plan, yard_vessels
 

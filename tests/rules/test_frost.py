@@ -255,3 +255,16 @@ def test_a_thermometer_that_spikes_far_out_of_any_winter_is_passed_over() -> Non
     aboard = lived(record(wet()), 300, spiking, outside=lambda hour: 149.0 if hour % 43 == 0 else 2.0)
     assert aboard.watch.state.stumbles == {}
     assert aboard.opened_h(Priority.ALARM) == []
+
+
+def test_the_next_night_is_told_with_the_freeze_that_has_been_and_not_instead_of_it() -> None:
+    # Two frosts with a day's thaw between them: while the second is near, it is what is told.
+    def two_nights(hour: float) -> float:
+        return -4.0 if 20 <= hour < 30 or 44 <= hour < 54 else 3.0 - 0.25 * max(hour - 32, 0.0)
+
+    aboard = lived(record(wet()), 41, two_nights, outside=two_nights)
+    finding = aboard.findings()["pipes"]
+    assert finding.kind == "wet"
+    assert "look_for_splits" in finding.first
+    assert finding.facts["froze_to_degc"] == pytest.approx(-4.0, abs=0.5)
+    assert finding.priority >= Priority.WARNING

@@ -13,8 +13,9 @@ from monitor.model.scale import Priority
 from monitor.model.surroundings import Forecast, YardCalendar
 from monitor.rules.frost import Frost
 from monitor.watch import Watch
-from simulator.plan import GeneratedWeather, WinterPlan
+from simulator.plan import WinterPlan
 from simulator.weather import Weather
+from simulator.weather_plan import GeneratedWeather
 from simulator.winter import Winter
 from simulator.yard import yard_plan, yard_vessels
 
@@ -60,7 +61,7 @@ def foretold(weather: Weather, now_ms: int, chance: Random) -> Forecast:
 def lived(plan: WinterPlan, *, forecast: bool) -> dict[str, Night]:
     """Fold a winter of all boats through the frost rule."""
     winter = Winter(plan, [v for v in yard_vessels() if v.id in ABOARD])
-    weather, chance = plan.weather.load(plan.begins, plan.ends), Random(5)
+    weather, chance = plan.weather.load(plan.begins, plan.ends, plan.seed), Random(5)
     boats = {v.id: Watch(v, plan.begins_ms, (Frost,)) for v in winter.vessels}
     nights = {v.id: Night() for v in winter.vessels}
     below: dict[str, int] = {}

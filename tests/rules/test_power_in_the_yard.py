@@ -12,7 +12,8 @@ from monitor.model.reading import Reading
 from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
 from monitor.watch import Watch
-from simulator.plan import GeneratedWeather, WinterPlan
+from simulator.plan import WinterPlan
+from simulator.weather_plan import GeneratedWeather
 from simulator.winter import Winter
 from simulator.yard import yard_plan, yard_vessels
 
