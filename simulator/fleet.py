@@ -28,6 +28,8 @@ LEFT_CHARGED = (0.88, 1.0)
 LOAD_MA = (0.0, 4.0)
 # How many of those ashore stand with the bung in.
 BUNG_IN_SHARE = 0.25
+# How many of those on shore power have no sensor that sees it.
+UNSEEN_MAINS_SHARE = 0.3
 
 D = TypeVar("D", bound=Document)
 
@@ -53,6 +55,8 @@ def made_boat(plan: FleetPlan, number: int, seed: int, laid_up_before: date) -> 
     size = exp(random.gauss(0, SIZE_SPREAD))
     if record.mode is Mode.ASHORE_BUNG_OUT and random.random() < BUNG_IN_SHARE:
         record = record.model_copy(update={"mode": Mode.ASHORE_BUNG_IN})
+    if record.shore_power.mains_sensor is not None and random.random() < UNSEEN_MAINS_SHARE:
+        record = _without_mains_sensor(record)
     systems = tuple(_sound(system, random) for system in record.liquid_systems)
     record = record.model_copy(
         update={
@@ -119,6 +123,14 @@ def _varied(plan: D, random: Random, spread: float, keep: tuple[str, ...] = ()) 
         if isinstance(value, float) and value > 0 and name not in keep:
             changed[name] = value * exp(random.gauss(0, spread))
     return plan.model_copy(update=changed)
+
+
+def _without_mains_sensor(record: Vessel) -> Vessel:
+    power = record.shore_power
+    sensors = tuple(s for s in record.sensors if s.id != power.mains_sensor)
+    return record.model_copy(
+        update={"sensors": sensors, "shore_power": power.model_copy(update={"mains_sensor": None})}
+    )
 
 
 def _later(record: Vessel, by: timedelta) -> Vessel:

@@ -9,8 +9,8 @@ from monitor.model.scale import Priority
 class HarmKind(StrEnum):
     """A harm that the watch is there to tell before it begins.
 
-    A battery under three quarters is no harm yet, but makers' handbooks want it charged: below 12.4 V at rest, and above
-    75 % in frost.
+    A battery under three quarters is no harm yet, but makers' handbooks want it charged: below 12.4 V at rest, and kept
+    above 75 % in frost.
     """
 
     FREEZES = "begins to freeze"

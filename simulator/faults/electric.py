@@ -40,8 +40,8 @@ class HiddenLoad(FaultPlan):
 
     @classmethod
     def ways(cls, record: Vessel) -> list[dict[str, str]]:
-        """It lies in a battery bank that no charger fills again."""
-        return ways_of(b.id for b in record.batteries if not (b.charger and record.shore_power.on))
+        """It lies in a battery bank. Behind a charger it shows once that has stopped."""
+        return ways_of(b.id for b in record.batteries)
 
 
 class ChargerTrips(FaultPlan):

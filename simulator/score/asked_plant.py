@@ -58,11 +58,22 @@ def power_losses(case: Case) -> Asks:
     meters = [power.mains_sensor] if row is POWER_SEEN else [b.voltage_sensor for b in charged]
     for cause in case.causes():
         if cause.kind in POWER_LOSSES:
-            until_ms = case.end_of(cause)
+            until_ms, begins_ms = case.end_of(cause), _missed_from(case, cause.begins_ms)
+            if begins_ms >= until_ms:
+                continue
             yield (
-                Episode(row.name, cause.vessel, keys, cause.begins_ms, None, until_ms, target_s=row.target_s),
+                Episode(row.name, cause.vessel, keys, begins_ms, None, until_ms, target_s=row.target_s),
                 {meter for meter in meters if meter is not None},
             )
+
+
+def _missed_from(case: Case, at_ms: int) -> int:
+    """Give when a loss could be told: at once, or in a planned cut an hour after the power should be back."""
+    if not case.calendar.is_planned_cut(at_ms):
+        return at_ms
+    while case.calendar.is_planned_cut(at_ms):
+        at_ms += 600_000
+    return at_ms + 3_600_000
 
 
 def silences(case: Case) -> Asks:
