@@ -10,9 +10,10 @@ from monitor.charts.palette import Palette
 from monitor.charts.walltime import wall_ms
 
 ROW_PX, BAR_TOP_PX, BAR_PX = 36, 19, 14
+FOOT_PX = 6
 NARROWEST = 0.003  # of the axis: what lasted a minute is still seen
 LETTER_NEEDS = 0.014
-RIGHT_HALF = 0.6
+CHAR_PX = 6.8  # about a letter's width at 13 px
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +71,9 @@ def lanes(
                 middle = foot - BAR_PX * bar.share / 2
                 letters.append({"t": (x + x2) / 2, "y": middle, "s": bar.letter, "ink": bar.letter_ink})
         first, last = min(x for x, _ in placed), max(x2 for _, x2 in placed)
-        right = first - begin > RIGHT_HALF * (end - begin)
+        right = width * (first - begin) / (end - begin) + CHAR_PX * len(row.name) > width
         names.append({"t": last if right else first, "y": top + BAR_TOP_PX - 3, "s": row.name, "right": right})
-    height = len(rows) * ROW_PX
+    height = len(rows) * ROW_PX + FOOT_PX
     y = {"field": "y", "type": "quantitative", "axis": None, "scale": {"domain": [height, 0], "nice": False}}
     ink = {"field": "ink", "type": "nominal", "scale": None, "legend": None}
     text = {"field": "s", "type": "nominal"}
@@ -100,7 +101,7 @@ def lanes(
         mark = {"type": "text", "align": align, "baseline": "bottom", "color": palette.ink}
         layers.append({"data": {"values": some}, "mark": mark, "encoding": {"x": at("t"), "y": y, "text": text}})
     return {
-        "title": {"text": title, "anchor": "start"},
+        "title": {"text": title, "anchor": "start", "frame": "group"},
         "width": width,
         "height": height,
         "layer": [layer for layer in layers if layer["data"]["values"]],  # type: ignore[index]

@@ -13,13 +13,22 @@ from monitor.messages.words import put_into_words
 from monitor.model.alert import AlertChange
 from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
-from simulator.truth import Harm, TruthLog
+from simulator.truth import Harm, HarmKind, TruthLog
 from simulator.winter import Winter
 
 DAY_MS = 86_400_000
 AGAIN_MS = DAY_MS
 """What comes back so soon stands in one line with what went before."""
 
+_ENDED: dict[str, str] = {
+    HarmKind.FREEZES: "thawed",
+    HarmKind.FROZEN: "frozen solid no more",
+    HarmKind.WANTS_CHARGE: "battery charged again",
+    HarmKind.HALF: "battery over half again",
+    HarmKind.NO_PUMP: "battery can run the pump a day again",
+    HarmKind.BATTERY_FROZEN: "battery thawed",
+    HarmKind.NOT_HEARD: "heard again",
+}
 WHEN_CHARS = 16
 GAP_CHARS = 2
 
@@ -88,7 +97,7 @@ def _harms(vessel: str, log: TruthLog, telling: Telling, zone: ZoneInfo) -> Iter
             yield Entry(inside[0].at_ms, truth=f"{mark}{kind} ({subject}){many}{': ' * bool(told)}{told}")
             ended_ms = inside[-1].ended_ms
             if ended_ms is not None:
-                yield Entry(ended_ms, truth=f"over: {kind} ({subject})")
+                yield Entry(ended_ms, truth=f"{_ENDED.get(kind, f'no more {kind}')} ({subject})")
 
 
 def _said(record: Vessel, said: Iterable[Said], ends_ms: int, zone: ZoneInfo) -> Iterator[Entry]:

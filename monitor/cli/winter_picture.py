@@ -1,5 +1,6 @@
 """A picture of one vessel's winter: her charts, beneath them what was true, and beneath that what the watch said."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -9,6 +10,7 @@ import vl_convert
 
 from monitor.charts import LIGHT, panels, specification
 from monitor.charts.lanes import Bar, Row, lanes
+from monitor.charts.panel import Panel
 from monitor.cli.heard import Heard, Said
 from monitor.cli.outcome import place_of
 from monitor.cli.spells import levels_of
@@ -26,6 +28,7 @@ BUCKET_HOURS = (1, 2, 3, 4, 6, 8, 12, 24)
 MOST_BUCKETS = 480
 WIDTH_PX = 1_000
 PANELS = ("temperatures", "humidity", "volts", "bilge")
+FAR_K = 8.0
 FONT = "sans-serif"
 SHARES = {Priority.CAUTION: 0.5, Priority.WARNING: 0.75, Priority.ALARM: 1.0}
 
@@ -36,7 +39,6 @@ class _Sum:
     high: float
     total: float
     count: int
-    worst: Flag
 
 
 class Sampler:
@@ -64,12 +66,11 @@ class Sampler:
             return
         value = reading.value
         if known is None:
-            sums[start_ms] = _Sum(value, value, value, 1, reading.flag)
+            sums[start_ms] = _Sum(value, value, value, 1)
             return
         known.low, known.high = min(known.low, value), max(known.high, value)
         known.total += value
         known.count += 1
-        known.worst = max(known.worst, reading.flag)
 
     def buckets(self, sensor: str) -> Buckets:
         """Give a sensor's buckets."""
@@ -79,7 +80,7 @@ class Sampler:
 def _bucket(start_ms: int, known: _Sum | None) -> Bucket:
     if known is None:
         return Bucket(start_ms, None, None, None, 0, Flag.FAIL)
-    # A spike that came true later is no longer doubtful where a whole half day is one point: crosses would hide it.
+    # One doubtful reading among a half day's seventy does not make their band doubtful: crosses would hide the line.
     return Bucket(start_ms, known.low, known.high, known.total / known.count, known.count, Flag.PASS)
 
 
@@ -96,10 +97,11 @@ def picture(sampler: Sampler, winter: Winter, log: TruthLog, heard: Heard) -> di
     whole: dict[str, Any] = {}
     for panel in panels(record, sampler.buckets, (), begins_ms, ends_ms, zone):
         if panel.key in PANELS:
-            made = specification(replace(panel, marks=()), LIGHT, width=WIDTH_PX, font=FONT)
+            made = specification(_near(panel), LIGHT, width=WIDTH_PX, font=FONT)
             whole = {key: made.pop(key) for key in ("$schema", "background", "config")}
             parts.append({k: v for k, v in made.items() if k not in {"autosize", "padding"}})
-            parts[-1]["title"] = {"text": panel.title, "anchor": "start"}
+            parts[-1]["title"] = {"text": f"{panel.title}, {panel.unit}", "anchor": "start", "frame": "group"}
+            parts[-1]["layer"][0]["encoding"]["y"]["axis"]["title"] = None
     for title, rows in (
         ("What was true", list(_truth(record.id, log, ends_ms))),
         ("What the watch said: C caution, W warning, A alarm", list(_said(heard.of(record.id), ends_ms))),
@@ -116,6 +118,13 @@ def picture(sampler: Sampler, winter: Winter, log: TruthLog, heard: Heard) -> di
         "resolve": {"scale": {"color": "independent", "strokeDash": "independent"}},
         "config": config | {"axisX": {"grid": True}, "title": {"fontSize": 15, "color": LIGHT.ink}},
     }
+
+
+def _near(panel: Panel) -> Panel:
+    """Leave out what a lane shows already, and freezing points that the winter came nowhere near: they flatten it."""
+    lowest = min((p.low for s in panel.series for p in s.points if p.low is not None), default=0.0)
+    far = lowest - FAR_K if panel.key == "temperatures" else -math.inf
+    return replace(panel, marks=(), limits=[limit for limit in panel.limits if limit.value >= far])
 
 
 def _truth(vessel: str, log: TruthLog, ends_ms: int) -> Iterable[Row]:

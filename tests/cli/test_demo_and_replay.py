@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from monitor.cli import main
 from monitor.cli.outcome import vessels_of
 from monitor.cli.replay import replay
 from simulator.winter import yard_winter
@@ -61,6 +62,18 @@ class TestDemo:
         vessels = vessels_of([v.id for v in winter.vessels], winter.truth(), alerts.values())
         assert readings == demo["stored"]
         assert json.loads(json.dumps(vessels)) == demo["vessels"]
+
+    def test_the_command_without_a_winter_replays_the_demo(
+        self, demo: dict[str, Any], capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert main(["replay", "--json"]) == 0
+        found = json.loads(capsys.readouterr().out)
+        assert (found["winter"], found["readings"]) == ("jfk-2013", demo["stored"])
+        for vessel, told in demo["vessels"].items():
+            replayed = found["vessels"][vessel]
+            assert replayed["faults"] == told["faults"]
+            assert all(alert.pop("events") for alert in replayed["alerts"])
+            assert replayed["alerts"] == told["alerts"]
 
 
 def test_a_demo_that_is_interrupted_ends_cleanly() -> None:
