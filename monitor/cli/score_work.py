@@ -2,20 +2,19 @@
 
 from collections.abc import Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from multiprocessing import get_context
 
-from monitor.cli.replay import take
+from monitor.cli.heard import Heard, take
 from monitor.fleet import Fleet, NothingStored
-from monitor.model.alert import Alert, AlertChange, AlertEvent
 from monitor.model.inputs import RecordVersion
 from simulator.library import read_winter
 from simulator.score.baseline import Baseline
 from simulator.score.case import Case
 from simulator.score.judge import side_of
 from simulator.score.results import VesselWinter
-from simulator.score.stretches import AFTERMATH, stretches_of
+from simulator.score.stretches import stretches_of
 from simulator.truth import TruthLog
 from simulator.winter import Winter
 
@@ -98,42 +97,6 @@ def score_piece(piece: Piece) -> list[VesselWinter]:
     return lines
 
 
-@dataclass(slots=True)
-class Ear:
-    """What the watch of one vessel said.
-
-    Attributes:
-        events: what happened to her alerts.
-        warning: the same, but that an alert counts as returned while it tells only of what is over.
-        keys: rule and subject of each alert.
-    """
-
-    events: list[AlertEvent] = field(default_factory=list)
-    warning: list[AlertEvent] = field(default_factory=list)
-    keys: dict[str, tuple[str, str]] = field(default_factory=dict)
-    _over: set[str] = field(default_factory=set)
-
-    def hear(self, fleet: Fleet) -> None:
-        """Take over what the fleet has said since the last time."""
-        batch = fleet.hand_over()
-        for alert in batch.alerts.values():
-            self.keys[alert.id] = (alert.rule, alert.subject)
-            self._turn(alert, fleet.clock_ms or alert.opened_ms)
-        events = [event for _, _, event in batch.events]
-        self.events += events
-        self.warning += [event for event in events if event.alert not in self._over]
-
-    def _turn(self, alert: Alert, now_ms: int) -> None:
-        """Note that an alert now tells of what is over, or of what is or is to come again."""
-        over = (alert.rule, alert.finding.kind) in AFTERMATH
-        if over == (alert.id in self._over):
-            return
-        stands = alert.returned_ms is None and alert.ended_ms is None
-        change = AlertChange.REOPENED if stands and not over else AlertChange.RETURNED
-        self._over ^= {alert.id}
-        self.warning.append(AlertEvent(alert.id, alert.vessel, now_ms, change, alert.state, alert.priority, "score"))
-
-
 def score_vessel(winter: Winter, name: str, seed: int) -> VesselWinter:
     """Score a winter of one vessel, both watches on the same messages."""
     (record,) = winter.vessels
@@ -142,11 +105,12 @@ def score_vessel(winter: Winter, name: str, seed: int) -> VesselWinter:
     fleet.calendar(winter.calendar, 0)
     fleet.command(RecordVersion(record, plan.begins_ms, record.engineer))
     log, baseline = TruthLog(), Baseline(record, plan.begins_ms)
-    ear = Ear()
+    heard = Heard()
     for message in winter.stream(log):
         take(fleet, message)
         baseline.take(message)
-        ear.hear(fleet)
+        heard.hear(fleet)
+    keys = heard.keys()
     case = Case(log, record, winter.calendar, winter.has_forecast, plan.begins_ms, plan.ends_ms)
     return VesselWinter(
         winter=name,
@@ -155,8 +119,8 @@ def score_vessel(winter: Winter, name: str, seed: int) -> VesselWinter:
         days=(plan.ends_ms - plan.begins_ms) / DAY_MS,
         watch=side_of(
             case,
-            stretches_of(ear.events, ear.keys, plan.ends_ms),
-            stretches_of(ear.warning, ear.keys, plan.ends_ms),
+            stretches_of([said.event for said in heard.said], keys, plan.ends_ms),
+            stretches_of(heard.warning.get(record.id, []), keys, plan.ends_ms),
         ),
         fixed=side_of(case, baseline.stretches(plan.ends_ms)),
     )
