@@ -83,7 +83,10 @@ def settle(track: Track, vessel: str, rule: str, subject: str, now_ms: int) -> l
     """
     alert, standing = track.alert, track.standing
     if alert is None:
-        return [] if standing is None else [_open(track, vessel, rule, subject, standing, now_ms)]
+        if standing is None or track.finding is None:
+            # What was told under another's alert, and had cleared before that one did, opens none of its own.
+            return []
+        return [_open(track, track.finding, vessel, rule, subject, standing, now_ms)]
     if track.finding is not None:
         alert.finding = track.finding
     if standing is None:
@@ -112,9 +115,9 @@ def acknowledge(track: Track, now_ms: int, actor: str, note: str) -> list[AlertE
     return [_move(alert, AlertChange.ENDED, AlertState.NORMAL, now_ms, actor, note)]
 
 
-def _open(track: Track, vessel: str, rule: str, subject: str, standing: Priority, now_ms: int) -> AlertEvent:
-    if track.finding is None:
-        raise ValueError(f"alert {rule}/{subject} of {vessel} would open with no finding behind it")
+def _open(
+    track: Track, finding: Finding, vessel: str, rule: str, subject: str, standing: Priority, now_ms: int
+) -> AlertEvent:
     track.alert = Alert(
         id=alert_id(vessel, rule, subject, now_ms),
         vessel=vessel,
@@ -124,7 +127,7 @@ def _open(track: Track, vessel: str, rule: str, subject: str, standing: Priority
         priority=standing,
         highest=standing,
         opened_ms=now_ms,
-        finding=track.finding,
+        finding=finding,
     )
     return _move(track.alert, AlertChange.OPENED, AlertState.UNACKNOWLEDGED, now_ms)
 

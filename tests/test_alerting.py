@@ -109,3 +109,16 @@ def test_a_track_made_from_the_journal_goes_on_as_the_one_it_came_from() -> None
     follow(again, None, 10 * MINUTE)
     settle(again, "tern", "frost", "closed-cooling", 10 * MINUTE)
     assert track.alert.state is AlertState.RETURNED_UNACKNOWLEDGED
+
+
+def test_a_consequence_that_cleared_under_its_cover_opens_nothing_when_the_cover_goes() -> None:
+    # While a cover stands the track is followed and not settled; its off-delay still runs when the cover has gone.
+    track = Track()
+    follow(track, finding(Priority.WARNING, 0, 60), 0)
+    follow(track, None, 10 * MINUTE)
+    assert track.standing is Priority.WARNING
+    assert settle(track, "tern", "battery", "house", 20 * MINUTE) == []
+    assert track.alert is None
+    follow(track, finding(Priority.WARNING, 0, 60), 30 * MINUTE)
+    (opened,) = settle(track, "tern", "battery", "house", 30 * MINUTE)
+    assert opened.change is AlertChange.OPENED
