@@ -5,8 +5,10 @@ from enum import StrEnum
 from pydantic import Field
 
 from monitor.model.equipment import Degc, Document, Slug
+from monitor.model.vessel import Vessel
 from simulator.bank_plan import BatteryPlan
 from simulator.bilge import BilgePlan
+from simulator.dehumidifier import DehumidifierPlan
 from simulator.heat import HeatPlan
 from simulator.moisture import AirPlan
 
@@ -31,6 +33,12 @@ USUAL_PLACES = {
 }
 
 
+# A charger whose size nobody says; common practice.
+USUAL_CHARGER_A = 20.0
+# A humidistat is set so far below what the record wants held (invented).
+SET_BELOW_RH = 10.0
+
+
 class BoatPlan(Document):
     """A boat as she truly is, beside her record: what is not said has the usual value.
 
@@ -44,3 +52,16 @@ class BoatPlan(Document):
     bilges: dict[Slug, BilgePlan] = Field(default_factory=dict)
     freezes_degc: dict[Slug, Degc] = Field(default_factory=dict)
     places: dict[Slug, Place] = Field(default_factory=dict)
+
+
+def usual_plan(record: Vessel) -> BoatPlan:
+    """Give a boat as boats usually are, with the charger and the dehumidifier that her record says she has."""
+    machine = record.dehumidifier
+    dried = None
+    if machine is not None and machine.running:
+        dried = DehumidifierPlan(hold_rh=machine.hold_below_rh - SET_BELOW_RH, kind=machine.kind)
+    return BoatPlan(
+        vessel=record.id,
+        air=AirPlan(dehumidifier=dried) if dried is None else AirPlan(changes_per_h=0.2, dehumidifier=dried),
+        batteries={b.id: BatteryPlan(charger_a=USUAL_CHARGER_A if b.charger else None) for b in record.batteries},
+    )

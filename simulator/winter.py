@@ -9,7 +9,7 @@ from monitor.model.parcel import ClockMessage
 from monitor.model.surroundings import YardCalendar
 from monitor.model.vessel import Vessel
 from simulator.boat import Boat
-from simulator.boat_plan import BoatPlan
+from simulator.boat_plan import usual_plan
 from simulator.forecast import Forecasts
 from simulator.gateway import PackReading
 from simulator.ground import Ground
@@ -184,7 +184,7 @@ class Winter:
         boats = {
             v.id: Boat(
                 v,
-                plans.get(v.id, BoatPlan(vessel=v.id)),
+                plans.get(v.id) or usual_plan(v),
                 outside,
                 self.plan.seed,
                 log if v.id in watched else TruthLog(),

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from monitor.model.document import read_vessel
 from monitor.model.vessel import Vessel
-from simulator.boat_plan import BoatPlan
+from simulator.boat_plan import BoatPlan, usual_plan
 from simulator.plan import WinterPlan, read_plan
 
 YARD = "eiderhythe"
@@ -44,4 +44,4 @@ def yard_plan(path: Path = WINTER) -> WinterPlan:
 def sample_boats() -> dict[str, tuple[Vessel, BoatPlan]]:
     """Give every boat of the yard by id: her record and how she truly is."""
     truths = {plan.vessel: plan for plan in yard_plan().boats}
-    return {v.id: (v, truths.get(v.id, BoatPlan(vessel=v.id))) for v in yard_vessels()}
+    return {v.id: (v, truths.get(v.id) or usual_plan(v)) for v in yard_vessels()}

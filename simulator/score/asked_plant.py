@@ -91,7 +91,7 @@ def silences(case: Case) -> Asks:
 def mould(case: Case) -> Asks:
     """Ask for mould on furnishings, and name the sensors of its space."""
     for harm in case.harms(HarmKind.MOULD):
-        keys = (("damp", harm.subject),)
+        keys = (("damp", harm.subject), MACHINE)
         yield (
             Episode(MOULD.name, harm.vessel, keys, case.begins_ms, harm.at_ms, harm.at_ms),
             _of_space(case.record, harm.subject),

@@ -22,4 +22,6 @@ def test_worked_values_hold(name: str) -> None:
 
 
 def test_the_parts_with_formulas_have_worked_values() -> None:
-    assert {f"simulator.{n}" for n in ("battery", "bilge", "lead", "openings", "tide", "vapour", "mould")} <= set(WORKED)
+    assert {f"simulator.{n}" for n in ("battery", "bilge", "lead", "openings", "tide", "vapour", "mould")} <= set(
+        WORKED
+    )

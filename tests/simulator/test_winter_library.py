@@ -7,11 +7,13 @@ import pytest
 from monitor.model import equipment
 from monitor.model.document import DocumentError
 from monitor.model.equipment import SystemState
+from simulator.boat_plan import usual_plan
 from simulator.faults import FAULTS
 from simulator.fleet import TESTER_OFF_K
 from simulator.library import read_winter, winter_names
 from simulator.truth import HarmKind, TruthLog
 from simulator.winter import ForecastIssued, Pack, Winter
+from simulator.yard import sample_boats
 
 MADE = [name for name in winter_names() if name != "jfk-2013"]
 FLEET = """
@@ -154,3 +156,12 @@ def test_a_burst_pipe_runs_into_the_bilge_at_the_thaw_and_not_before(tmp_path: P
             # 2 litres a minute reach 20 mm (half a litre) within one step of the first thaw.
             assert 0 <= risen[0] - min(thaws) <= 1_200_000
     assert burst > 0
+
+
+def test_a_boat_that_a_winter_does_not_name_has_the_charger_and_dehumidifier_of_her_record() -> None:
+    record = sample_boats()["oat-harvest"][0]
+    plan = usual_plan(record)
+    assert plan.batteries["house"].charger_a is not None
+    assert plan.air.dehumidifier is not None
+    assert plan.air.dehumidifier.hold_rh < record.dehumidifier.hold_below_rh  # type: ignore[union-attr]
+    assert usual_plan(sample_boats()["blue-harrow"][0]).batteries["house"].charger_a is None
