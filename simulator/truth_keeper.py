@@ -104,8 +104,14 @@ class TruthKeeper:
         feeds = any(b.id == bank_id and (b.feeds_pump or len(record.batteries) == 1) for b in record.batteries)
         pump_lph = sum(b.pump_lph or 0.0 for b in record.bilges) if feeds else 0.0
 
+        lowest_pct = 100
+
         def look(now_ms: int) -> None:
+            nonlocal lowest_pct
             share = bank.charged_share
+            while 100 * share < lowest_pct:
+                self.mark(f"charge under {lowest_pct} %", bank_id, now_ms)
+                lowest_pct -= 1
             self._harm(HarmKind.HALF, bank_id, now_ms, begins=share < HALF, ends=share > HALF_AGAIN)
             wants = share < WANTS_CHARGE
             self._harm(HarmKind.WANTS_CHARGE, bank_id, now_ms, begins=wants, ends=share > WANTS_NONE)

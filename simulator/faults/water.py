@@ -1,5 +1,6 @@
 """Water that comes in: by gland, seacock, hose, deck, condensate, or rain where the drain is blocked."""
 
+from abc import abstractmethod
 from typing import ClassVar, Literal
 
 from monitor.model.equipment import Positive, Slug
@@ -34,9 +35,11 @@ class WaterFault(FaultPlan):
         self.stop(boat)
         boat.bail(self.into)
 
+    @abstractmethod
     def let_in(self, boat: Boat) -> None:
         """Let it in."""
 
+    @abstractmethod
     def stop(self, boat: Boat) -> None:
         """Stop it."""
 
@@ -80,9 +83,9 @@ class HoleFault(WaterFault):
 
     height_m: float = 0.05
 
+    @abstractmethod
     def area_m2(self, boat: Boat) -> float:
         """Give the opening's area."""
-        raise NotImplementedError
 
     def let_in(self, boat: Boat) -> None:
         """Let the sea in."""
