@@ -7,38 +7,45 @@ from simulator.library import read_winter
 from simulator.score.results import VesselWinter
 from simulator.score.rows import BY_NAME, ROWS
 
-# Winter, and the number of its first boat whose winter has something to tell; seed 1 is one for tuning.
-SET = {
-    "weak-coolant": 0,
-    "water-in-pipes": 0,
-    "drain-not-probed": 0,
-    "freeze-and-thaw-with-forecast": 0,
-    "seacock": 0,
-    "weeping-hose": 1,
-    "gland-drip": 0,
-    "slow-drain": 0,
-    "hidden-load": 0,
-    "pump-battery": 0,
-    "battery-left-low": 0,
-    "dehumidifier-stops": 0,
-    "shore-power-lost": 0,
-    "gateway-silent": 0,
-    "quiet": 0,
-}
+SEED = 3
+"""One for tuning."""
+SET = (
+    ("weak-coolant", 0),
+    ("water-in-pipes", 0),
+    ("drain-not-probed", 0),
+    ("freeze-and-thaw-with-forecast", 1),
+    ("many-faults", 0),
+    ("seacock", 1),
+    ("weeping-hose", 0),
+    ("gland-drip", 0),
+    ("slow-drain", 0),
+    ("hidden-load", 1),
+    ("pump-battery", 0),
+    ("battery-left-low", 0),
+    ("dehumidifier-stops", 0),
+    ("shore-power-lost", 0),
+    ("shore-power-lost", 2),
+    ("gateway-silent", 0),
+    ("gateway-silent", 1),
+    ("quiet", 0),
+)
+"""Winters, and the number of a boat in each that a row asks for."""
 HOURLY_S = 3_600
+
+Lines = dict[tuple[str, int], VesselWinter]
 
 
 @pytest.fixture(scope="module")
-def lines() -> dict[str, VesselWinter]:
+def lines() -> Lines:
     return {
-        name: score_vessel(read_winter(name, number + 1, 1, HOURLY_S).alone(number), name, 1)
-        for name, number in SET.items()
+        (name, number): score_vessel(read_winter(name, number + 1, SEED, HOURLY_S).alone(number), name, SEED)
+        for name, number in SET
     }
 
 
 @pytest.mark.slow
 @pytest.mark.timeout(240)
-def test_no_harm_of_the_fixed_set_goes_uncaught(lines: dict[str, VesselWinter]) -> None:
+def test_no_harm_of_the_fixed_set_goes_uncaught(lines: Lines) -> None:
     uncaught = [
         (name, told.row, told.at_ms)
         for name, line in lines.items()
@@ -50,14 +57,14 @@ def test_no_harm_of_the_fixed_set_goes_uncaught(lines: dict[str, VesselWinter]) 
 
 @pytest.mark.slow
 @pytest.mark.timeout(240)
-def test_nobody_cries_wolf_in_the_fixed_set(lines: dict[str, VesselWinter]) -> None:
+def test_nobody_cries_wolf_in_the_fixed_set(lines: Lines) -> None:
     assert [(name, f.key, f.priority) for name, line in lines.items() for f in line.watch.false] == []
     assert sum(len(line.fixed.false) for line in lines.values()) > 50
 
 
 @pytest.mark.slow
 @pytest.mark.timeout(240)
-def test_the_fixed_set_asks_for_most_of_what_is_promised(lines: dict[str, VesselWinter]) -> None:
+def test_the_fixed_set_asks_for_most_of_what_is_promised(lines: Lines) -> None:
     asked = {told.row for line in lines.values() for told in line.watch.told}
     promised = {row.name for row in ROWS if row.all_caught}
     assert sorted(promised - asked) == []
