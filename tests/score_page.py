@@ -38,15 +38,16 @@ def block(results: Sequence[Result]) -> str:
 
 
 def joined(results: Sequence[Result]) -> list[VesselWinter]:
-    """Give the lines of all results.
+    """Give the lines of all results, one that stands in several of them once.
 
     Raises:
-        ValueError: where one vessel-winter stands in two of them.
+        ValueError: where one vessel-winter came out otherwise in two of them.
     """
-    lines = [line for result in results for line in result.vessel_winters]
-    if len({line.name for line in lines}) != len(lines):
-        raise ValueError("a vessel-winter stands in two of the results: name each result once")
-    return lines
+    lines: dict[tuple[str, int, str], VesselWinter] = {}
+    for line in (line for result in results for line in result.vessel_winters):
+        if lines.setdefault(line.name, line) != line:
+            raise ValueError(f"{line.name} came out otherwise in two of the results: were they made by one program?")
+    return list(lines.values())
 
 
 def filled(text: str, results: Sequence[Result]) -> str:

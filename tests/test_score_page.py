@@ -20,17 +20,19 @@ def result_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_results_are_joined_into_the_page_between_its_marks(result_path: Path) -> None:
     result = read_result(result_path)
-    page = filled(f"before\n{BEGINS}\nold\n{ENDS}\nafter\n", [result])
+    page = filled(f"before\n{BEGINS}\nstale block\n{ENDS}\nafter\n", [result])
     assert page.startswith(f"before\n{BEGINS}")
     assert page.endswith(f"{ENDS}\nafter\n")
-    assert "old" not in page
+    assert "stale block" not in page
     assert "| nothing goes wrong (quiet) | 1 | 0 (0.000," in block([result])
 
 
-def test_one_result_named_twice_is_refused(result_path: Path) -> None:
+def test_a_vessel_winter_that_stands_in_two_results_counts_once_and_must_be_the_same(result_path: Path) -> None:
     result = read_result(result_path)
-    with pytest.raises(ValueError, match="stands in two of the results"):
-        joined([result, result])
+    (line,) = joined([result, result])
+    other = result.model_copy(update={"vessel_winters": (line.model_copy(update={"days": 7.0}),)})
+    with pytest.raises(ValueError, match="came out otherwise in two of the results"):
+        joined([result, other])
 
 
 def test_the_page_in_the_docs_states_held_out_figures_of_a_thousand_vessel_winters() -> None:
