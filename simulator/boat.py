@@ -20,7 +20,7 @@ from simulator.mould import Mould, Sensitivity
 from simulator.openings import Opening
 from simulator.outside import Outside
 from simulator.sensors import Instrument, Truth
-from simulator.truth import TruthLog
+from simulator.truth import Cause, Explains, TruthLog
 from simulator.truth_keeper import TruthKeeper
 from simulator.vapour import saturation_kg_m3
 
@@ -60,7 +60,7 @@ class Boat:
         truth: keeps the truth of her.
         neighbours: all boats of the yard by id.
         airing: air changes an hour that an open hatch adds.
-        tilts: by how much water stands higher where a bilge's sensors are, by what is outside; by bilge.
+        tilts: by how much water stands higher where a bilge's sensors are, by what is outside; by bilge and reason.
         splits: systems that split when they freeze solid, and the litres of their tank.
         openings: openings below the waterline, by whoever made them.
         swapped: what sensors measured before they were swapped, by sensor.
@@ -93,7 +93,8 @@ class Boat:
         self.liquids = liquids_aboard(record.liquid_systems, plan.freezes_degc, places)
         self.neighbours: Mapping[str, Boat] = {record.id: self}
         self.airing = 0.0
-        self.tilts: dict[str, Callable[[Outside], float]] = {}
+        self.tilts: dict[tuple[str, str], Callable[[Outside], float]] = {}
+        self._no_power: set[str] = set()
         self.splits: dict[str, float] = {}
         self.openings: dict[int, Opening] = {}
         self.swapped: dict[str, Truth] = {}
@@ -142,8 +143,11 @@ class Boat:
             mains=self.mains,
         )
         if self.tilts:
-            for bilge, tilt in self.tilts.items():
-                self.sumps[bilge].tilt(tilt(outside))
+            tilted: dict[str, float] = {}
+            for (bilge, _), tilt in self.tilts.items():
+                tilted[bilge] = tilted.get(bilge, 0.0) + tilt(outside)
+            for bilge, by_m in tilted.items():
+                self.sumps[bilge].tilt(by_m)
         evaporated = self._step_bilges(dt_s, hour.rain_mm)
         self._cabin_w = self.moisture.step(
             dt_s,
@@ -197,6 +201,9 @@ class Boat:
         if litres is not None and self.truth.froze_solid(system) and self.sumps:
             bilge = next(iter(self.sumps))
             del self.splits[system]
+            self.truth.note_cause(
+                Cause("pipe burst", self.record.id, system, self.now_ms, explains=(Explains("bilge", bilge),))
+            )
             self.truth.water_comes(bilge)
             self.sumps[bilge].inflow.burst(BURST_L_MIN, litres)
 
@@ -205,9 +212,9 @@ class Boat:
         known = next(s for s in self.record.liquid_systems if s.id == system)
         self.liquids.append(left_behind(system, self.system_place(known)))
 
-    def level_again(self, bilge: str) -> None:
-        """Have her lie level again."""
-        del self.tilts[bilge]
+    def level_again(self, bilge: str, why: str) -> None:
+        """Have one reason gone for which she does not lie level."""
+        del self.tilts[bilge, why]
         self.sumps[bilge].tilt(0.0)
 
     def bail(self, bilge: str) -> None:
@@ -215,8 +222,13 @@ class Boat:
         if self.sumps[bilge].empty():
             self._switch(self._floats.get(bilge), self.now_ms + MINUTE_MS, on=False)
 
-    def shore_power(self, on: bool) -> None:
-        """Lose shore power, or have it back."""
+    def shore_power(self, on: bool, why: str) -> None:
+        """Lose shore power for a reason, or have that reason gone: it is back once there is none left."""
+        if on:
+            self._no_power.discard(why)
+        else:
+            self._no_power.add(why)
+        on = self.record.shore_power.on and not self._no_power
         if on != self.mains:
             self.mains = on
             self._switch(self.record.shore_power.mains_sensor, self.now_ms + MINUTE_MS, on)

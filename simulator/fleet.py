@@ -24,6 +24,8 @@ SOUND_DEGC = (-38.0, -25.0)
 BALL_SHARE = 0.25
 # How far the truth may lie from a tested point: refractometer by ASTM D3321, ball tester common practice.
 TESTER_OFF_K = {Tester.REFRACTOMETER: 1.0, Tester.BALL: 5.0, Tester.LABORATORY: 0.5}
+# Coolant this weak is all but water.
+WEAKEST_DEGC = -0.2
 LEFT_CHARGED = (0.88, 1.0)
 LOAD_MA = (0.0, 4.0)
 # How many of those ashore stand with the bung in.
@@ -102,6 +104,17 @@ def _truly(system: LiquidSystem, random: Random) -> float:
     tester = system.tester or Tester.BALL
     off_k = TESTER_OFF_K[tester]
     return (system.tested_freeze_degc or 0.0) + random.uniform(-off_k, off_k)
+
+
+def amended(truth: BoatPlan, before: Vessel, after: Vessel) -> BoatPlan:
+    """Give how she truly is after a fault was written into her record: what was weak is weak, by the tester's error."""
+    tested = {s.id: s.tested_freeze_degc for s in before.liquid_systems}
+    freezes = dict(truth.freezes_degc)
+    for system in after.liquid_systems:
+        was, now = tested.get(system.id), system.tested_freeze_degc
+        if was is not None and now is not None and now != was:
+            freezes[system.id] = min(now + freezes[system.id] - was, WEAKEST_DEGC)
+    return truth.model_copy(update={"freezes_degc": freezes})
 
 
 def _left(plan: BatteryPlan, random: Random) -> BatteryPlan:

@@ -3,17 +3,19 @@
 from datetime import date
 from pathlib import Path
 from random import Random
+from zlib import crc32
 
 from monitor.model.document import DocumentError
 from monitor.model.vessel import Vessel
 from simulator.boat_plan import BoatPlan
 from simulator.faults.fault import FaultPlan
-from simulator.fleet import made_boat
+from simulator.fleet import amended, made_boat
 from simulator.plan import WinterPlan, read_plan
 from simulator.winter import Winter
 from simulator.yard import DATA, at_cadence, yard_vessels
 
 WINTERS = DATA / "winters"
+FORETOLD = "-with-forecast"
 
 
 def winter_names() -> tuple[str, ...]:
@@ -42,7 +44,10 @@ def read_winter(name: str, vessels: int | None = None, seed: int | None = None, 
         plan = plan.model_copy(update={"seed": seed})
     cadence_s = plan.cadence_s if cadence_s is None else cadence_s
     if plan.fleet is not None:
-        records, plan = _made(plan, plan.fleet.vessels if vessels is None else vessels)
+        many = plan.fleet.vessels if vessels is None else vessels
+        if name in winter_names():
+            plan = plan.model_copy(update={"seed": seed_of(name, plan.seed)})
+        records, plan = _made(plan, many)
     else:
         records = list(yard_vessels())
         if vessels is not None:
@@ -55,6 +60,14 @@ def read_winter(name: str, vessels: int | None = None, seed: int | None = None, 
                 }
             )
     return Winter(plan, [at_cadence(v, cadence_s) for v in records], cadence_s)
+
+
+def seed_of(name: str, seed: int) -> int:
+    """Give a shipped winter's own seed: the same number makes other boats and weather in each.
+
+    Two winters that differ by their forecasts alone share theirs, so that what a forecast is worth can be seen.
+    """
+    return crc32(f"{name.removesuffix(FORETOLD)}/{seed}".encode())
 
 
 def _path(name: str) -> Path:
@@ -80,13 +93,16 @@ def _made(plan: WinterPlan, many: int) -> tuple[list[Vessel], WinterPlan]:
         record, boat = made_boat(plan.fleet, number, plan.seed, begins)
         # Each boat's other one is fixed, so that she is the same in a larger fleet; the last one's is the first.
         other = f"hull-{(number + 1) % many + 1:04d}"
+        left = record
         for n, chance in enumerate(plan.chances):
-            drawn = chance.draw(record, Random(f"{plan.seed}/chance/{n}/{record.id}"), plan.begins, plan.ends, other)
-            for fault in drawn:
+            random = Random(f"{plan.seed}/chance/{n}/{record.id}")
+            # What the first one left of a system is what the next finds: a system left wet has no coolant to be weak.
+            for fault in chance.draw(record, random, plan.begins, plan.ends, other):
                 record = fault.amend(record)
-            faults += drawn
+                faults.append(fault)
+        faults = [f for f in faults if f.vessel != record.id or not list(f.misfits(record))]
         records.append(Vessel.model_validate(record.model_dump()))
-        boats.append(boat)
+        boats.append(amended(boat, left, record))
     return records, plan.model_copy(
         update={"fleet": None, "chances": (), "boats": tuple(boats), "faults": tuple(faults)}
     )

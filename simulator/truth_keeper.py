@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 
 # A harm must have gone back so far before it can begin again, so that one is not counted twice.
 HALF, HALF_AGAIN = 0.50, 0.55
+# Charges whose passing is noted, %: 69 % are 12.4 V at rest, flooded (battery industry scale).
+CHARGE_MARKS = (69,)
 WANTS_CHARGE, WANTS_NONE = 0.75, 0.80
 MOULD_BEGINS, MOULD_AGAIN = 1.0, 0.9
 DRY_AGAIN_M = 0.02
@@ -32,7 +34,7 @@ class TruthKeeper:
         self._log = log
         self._open: dict[tuple[HarmKind, str], Harm] = {}
         self._undried: dict[str, float] = {}
-        self._rising: dict[str, tuple[Sump, float]] = {}
+        self._rising: list[tuple[str, Sump, float]] = []
         record = boat.record
         self._heights: list[tuple[Sump, str, HarmKind, float]] = []
         for bilge in record.bilges:
@@ -55,10 +57,14 @@ class TruthKeeper:
         machine = self._boat.record.dehumidifier
         self._undried[space] = 65.0 if machine is None else machine.hold_below_rh
 
+    def dry_again(self, space: str) -> None:
+        """Note that a space is dried again, and may not have grown humid at all."""
+        self._undried.pop(space, None)
+
     def water_comes(self, bilge: str) -> None:
         """Note that water begins to come into a bilge, to mark when it has risen 20 mm."""
         sump = self._boat.sumps[bilge]
-        self._rising[bilge] = (sump, sump.level_m + RISEN_M)
+        self._rising.append((bilge, sump, sump.level_m + RISEN_M))
 
     def mark(self, kind: str, subject: str, at_ms: int) -> None:
         """Note a moment on the way to a harm."""
@@ -88,9 +94,10 @@ class TruthKeeper:
                 look(now_ms)
 
     def _mark_what_shows(self, now_ms: int) -> None:
-        for bilge, (sump, at_m) in list(self._rising.items()):
+        for rising in list(self._rising):
+            bilge, sump, at_m = rising
             if sump.level_m >= at_m:
-                del self._rising[bilge]
+                self._rising.remove(rising)
                 self.mark("20 mm risen", bilge, now_ms)
         for space, rh in list(self._undried.items()):
             if self._boat.moisture.rh > rh:
@@ -104,14 +111,12 @@ class TruthKeeper:
         feeds = any(b.id == bank_id and (b.feeds_pump or len(record.batteries) == 1) for b in record.batteries)
         pump_lph = sum(b.pump_lph or 0.0 for b in record.bilges) if feeds else 0.0
 
-        lowest_pct = 100
+        still = list(CHARGE_MARKS)
 
         def look(now_ms: int) -> None:
-            nonlocal lowest_pct
             share = bank.charged_share
-            while 100 * share < lowest_pct:
-                self.mark(f"charge under {lowest_pct} %", bank_id, now_ms)
-                lowest_pct -= 1
+            while still and 100 * share < still[0]:
+                self.mark(f"charge under {still.pop(0)} %", bank_id, now_ms)
             self._harm(HarmKind.HALF, bank_id, now_ms, begins=share < HALF, ends=share > HALF_AGAIN)
             wants = share < WANTS_CHARGE
             self._harm(HarmKind.WANTS_CHARGE, bank_id, now_ms, begins=wants, ends=share > WANTS_NONE)

@@ -7,8 +7,10 @@ from importlib.metadata import version
 
 from monitor.cli import demo, publish, replay, run, score, vessel
 from monitor.cli.trouble import TroubleError
+from monitor.model.document import DocumentError
 
 EXIT_TROUBLE = 2
+EXIT_INTERRUPTED = 130
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -23,6 +25,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     except TroubleError as trouble:
         print(trouble, file=sys.stderr)
         return EXIT_TROUBLE
+    except DocumentError as error:  # found while the work was under way, such as a bad row of a weather file
+        print(error, file=sys.stderr)
+        return EXIT_TROUBLE
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return EXIT_INTERRUPTED
     except BrokenPipeError:  # whoever read our output has heard enough
         sys.stderr.close()
         return 0

@@ -8,6 +8,7 @@ from multiprocessing import get_context
 
 from monitor.cli.heard import Heard, take
 from monitor.fleet import Fleet, NothingStored
+from monitor.model.document import DocumentError
 from monitor.model.inputs import RecordVersion
 from simulator.library import read_winter
 from simulator.score.baseline import Baseline
@@ -89,6 +90,8 @@ def score_piece(piece: Piece) -> list[VesselWinter]:
     for number in piece.numbers:
         try:
             lines.append(score_vessel(winter.alone(number), piece.winter, piece.seed))
+        except DocumentError as error:
+            raise ScoringError(f"winter {piece.winter}: {error}") from error
         except Exception as error:
             vessel = winter.vessels[number].id
             raise ScoringError(

@@ -86,7 +86,7 @@ class Frost(Rule[FrostState]):
     """Margin of every liquid system and battery against its own freezing point, now and ahead."""
 
     name = "frost"
-    version = 5
+    version = 6
     state_type = FrostState
     limits = LIMITS
 

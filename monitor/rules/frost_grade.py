@@ -13,7 +13,7 @@ from monitor.rules.rule import held_step
 
 _CAUTION, _WARNING = LIMITS["margin_caution"], LIMITS["margin_warning"]
 _WET = LIMITS["wet_alarm"]
-_WET_VISIT = LIMITS["wet_visit"]
+WET_VISIT_K = LIMITS["wet_visit"]
 _DEADBAND, _MEASURED_DEADBAND = LIMITS["foretold_deadband"], LIMITS["margin_deadband"]
 
 
@@ -86,7 +86,7 @@ def _steps(
         urgent = Priority.ALARM if thing.how == "wet" else Priority.WARNING
         return [
             (near.degc - freeze_degc, _WET, urgent, _DEADBAND),
-            (visit_k, _WET_VISIT, Priority.WARNING, _DEADBAND),
+            (visit_k, WET_VISIT_K, Priority.WARNING, _DEADBAND),
             (visit_k, _CAUTION, Priority.CAUTION, _DEADBAND),
         ]
     error = error_k(thing)

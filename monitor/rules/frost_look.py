@@ -11,7 +11,7 @@ from monitor.model.reading import Seen
 from monitor.model.surroundings import YardCalendar
 from monitor.rules.frost_ahead import Outlook, follows, outside_ahead, slope_ahead, space_ahead
 from monitor.rules.frost_findings import HORIZONS_H, Asked
-from monitor.rules.frost_grade import asks_k, clear_degc
+from monitor.rules.frost_grade import WET_VISIT_K, asks_k, clear_degc, is_wet
 from monitor.rules.frost_limits import LIMITS
 from monitor.rules.frost_outside import Foretold, Outside, air_ahead, coldest_ahead
 from monitor.rules.frost_things import Freezable
@@ -157,7 +157,10 @@ class Look:
         """Say by when a visit must be asked for so that somebody comes before the low estimate needs it."""
         hours = outlook.low.first_below(freeze_degc + asks_k(thing))
         if hours is None:
-            return Asked(self.until_ms, needed=False, visit_by=None)
+            # What was left wet is warned of before it needs a visit by this estimate: one is asked for all the same.
+            near = is_wet(thing) and outlook.low.first_below(freeze_degc + WET_VISIT_K) is not None
+            by_ms = next(iter(self.calendar.notice_times(self.now_ms)), None) if near else None
+            return Asked(self.until_ms, needed=by_ms is not None, visit_by=by_ms)
         visit_by = None
         for notice_ms in self.calendar.notice_times(self.now_ms):
             if notice_ms > seen.at_ms + hours * HOUR_MS:

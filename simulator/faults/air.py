@@ -22,6 +22,7 @@ class DehumidifierStops(FaultPlan):
     def end(self, boat: Boat) -> None:
         """Set it going again."""
         boat.moisture.dehumidifier_on = True
+        boat.truth.dry_again(self.subject)
 
     def explains(self, record: Vessel) -> tuple[Explains, ...]:
         """It explains damp, and without a mains sensor shore power doubted."""

@@ -77,11 +77,15 @@ class ShorePowerLost(FaultPlan):
 
     def begin(self, boat: Boat) -> None:
         """Go dark."""
-        boat.shore_power(on=False)
+        boat.shore_power(on=False, why=self._why)
 
     def end(self, boat: Boat) -> None:
         """Have it back."""
-        boat.shore_power(on=True)
+        boat.shore_power(on=True, why=self._why)
+
+    @property
+    def _why(self) -> str:
+        return f"{type(self).__name__} {self.begins_ms}"
 
     def explains(self, record: Vessel) -> tuple[Explains, ...]:
         """It explains itself and all that stops with it."""
@@ -142,8 +146,8 @@ class NightCuts(ShorePowerLost):
         while (off := datetime.combine(day, time(self.off), zone)) < ends:
             back = datetime.combine(day + timedelta(days=self.on <= self.off), time(self.on), zone)
             if off >= self.begins:
-                yield Happening(round(off.timestamp()) * 1000, lambda boat: boat.shore_power(on=False))
-                yield Happening(round(back.timestamp()) * 1000, lambda boat: boat.shore_power(on=True))
+                yield Happening(round(off.timestamp()) * 1000, lambda boat: boat.shore_power(on=False, why=self._why))
+                yield Happening(round(back.timestamp()) * 1000, lambda boat: boat.shore_power(on=True, why=self._why))
             day += timedelta(days=1)
 
     def begin(self, boat: Boat) -> None:

@@ -126,11 +126,11 @@ class TakesTheGround(AfloatOnly):
     def begin(self, boat: Boat) -> None:
         """Lie in a drying berth."""
         berth = DryingBerth(Tide(2.2, 1.2, 0.4), self.draught_m, self.leans_m)
-        boat.tilts[self.subject] = lambda at: berth.tilt_m(at.hour.at_ms)
+        boat.tilts[self.subject, self.kind] = lambda at: berth.tilt_m(at.hour.at_ms)
 
     def end(self, boat: Boat) -> None:
         """Lie in deeper water."""
-        boat.level_again(self.subject)
+        boat.level_again(self.subject, self.kind)
 
 
 class WindHeels(AfloatOnly):
@@ -141,11 +141,11 @@ class WindHeels(AfloatOnly):
 
     def begin(self, boat: Boat) -> None:
         """Lie beam to the wind."""
-        boat.tilts[self.subject] = lambda at: self.at_10_m_s_m * min((at.hour.wind_m_s / 10) ** 2, 4.0)
+        boat.tilts[self.subject, self.kind] = lambda at: self.at_10_m_s_m * min((at.hour.wind_m_s / 10) ** 2, 4.0)
 
     def end(self, boat: Boat) -> None:
         """Lie with the wind ahead."""
-        boat.level_again(self.subject)
+        boat.level_again(self.subject, self.kind)
 
 
 class FloatFault(Harmless):
@@ -189,7 +189,8 @@ class FloatFouled(FloatFault):
         """It explains a warning, not an alarm, where a level contradicts the float; without one it is an alarm."""
         levels = any(b.id == self.subject and b.level_sensor is not None for b in record.bilges)
         most = Priority.WARNING if levels else Priority.ALARM
-        return (Explains("bilge", self.subject, most), Explains("silence"))
+        floats = (b.float_sensor for b in record.bilges if b.id == self.subject)
+        return (Explains("bilge", self.subject, most), *(Explains("silence", s) for s in floats))
 
 
 class BankFault(Harmless):

@@ -7,7 +7,7 @@ from pydantic import Field
 from monitor.model.equipment import Positive
 from monitor.model.vessel import Vessel
 from simulator.boat import Boat
-from simulator.faults.fault import FaultPlan, ways_of
+from simulator.faults.fault import DAY_MS, FaultPlan, ways_of
 from simulator.truth import Explains
 
 HOUR_MS = 3_600_000
@@ -17,10 +17,12 @@ class GatewayFault(FaultPlan):
     """Something of the gateway, the subject ``gateway``."""
 
     expected_rules: ClassVar[tuple[str, ...]] = ("silence",)
+    traces_ms: ClassVar[int] = DAY_MS
 
     def explains(self, record: Vessel) -> tuple[Explains, ...]:
-        """It explains that she or any of her sensors is not heard, and what silence itself makes urgent."""
-        return (Explains("silence"), *(Explains("bilge", b.id) for b in record.bilges))
+        """It explains that she or any of her sensors is not heard, and nothing of the boat."""
+        del record
+        return (Explains("silence"),)
 
     @classmethod
     def ways(cls, record: Vessel) -> list[dict[str, str]]:
@@ -72,8 +74,9 @@ class GatewayReboots(GatewayFault):
             boat.gateway.forget_time(boat.now_ms)
 
     def end(self, boat: Boat) -> None:
-        """Have the time again."""
-        boat.gateway.clock_is_set()
+        """Have the time again, where it was forgotten."""
+        if self.forgets_time:
+            boat.gateway.clock_is_set()
 
 
 class RetainedOnReconnect(GatewayFault):

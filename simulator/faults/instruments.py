@@ -18,14 +18,15 @@ class SensorFault(FaultPlan):
     expected_rules: ClassVar[tuple[str, ...]] = ("silence",)
 
     def explains(self, record: Vessel) -> tuple[Explains, ...]:
-        """It explains that a sensor is not heard or believed, or that two disagree; and nothing of the boat.
+        """It explains that the sensor is not heard or believed, or that one of its kind disagrees; nothing of the boat.
 
         A float or level that cannot be believed may be called *water or bad sensor*.
         """
         sensor = record.sensor(self.subject)
         is_water = sensor is not None and sensor.quantity in {Quantity.LEVEL, Quantity.FLOAT_SWITCH}
         doubted = (Explains("bilge", most=Priority.WARNING),) if is_water else ()
-        return (Explains("silence"), *doubted)
+        beside = {s.id for s in record.sensors if sensor is not None and s.quantity is sensor.quantity}
+        return (*(Explains("silence", s) for s in sorted(beside | {self.subject})), *doubted)
 
     @classmethod
     def ways(cls, record: Vessel) -> list[dict[str, str]]:

@@ -8,7 +8,6 @@ from monitor.model.equipment import Degc, LiquidSystem, Positive, SystemKind, Sy
 from monitor.model.vessel import Vessel
 from simulator.boat import Boat
 from simulator.faults.fault import FaultPlan, ways_of
-from simulator.truth import Explains
 
 
 class LiquidSystemFault(FaultPlan):
@@ -59,11 +58,6 @@ class WaterLeftInPipes(LiquidSystemFault):
         """Split where it freezes solid."""
         if self.burst_litres is not None:
             boat.splits[self.subject] = self.burst_litres
-
-    def explains(self, record: Vessel) -> tuple[Explains, ...]:
-        """It explains frost, and water once it has burst."""
-        burst = (Explains("bilge"),) if self.burst_litres is not None else ()
-        return (*super().explains(record), *burst)
 
     def amend(self, record: Vessel) -> Vessel:
         """Write into the record that it was left wet."""

@@ -6,14 +6,16 @@ from monitor.model.scale import Priority
 from simulator.score.asked_cold import freezes, frozen_batteries
 from simulator.score.asked_plant import dehumidifier_stops, mould, power_losses, silences
 from simulator.score.asked_power import batteries_to_half, pumps_unfed
-from simulator.score.asked_water import drips, inflows
+from simulator.score.asked_water import drips, inflows, other_water
 from simulator.score.case import DAY_MS, Case
 from simulator.score.episodes import Episode
 from simulator.score.rows import BY_NAME, CAUSE_UNSEEN, HARM_UNSEEN
 
+_NEAR_MS = DAY_MS // 4
 _ASKS = (
     freezes,
     inflows,
+    other_water,
     drips,
     batteries_to_half,
     pumps_unfed,
@@ -48,12 +50,12 @@ def _has_room(case: Case, episode: Episode) -> bool:
 def _seen(case: Case, episode: Episode, sensors: set[str] | None) -> Episode:
     """Put an episode into the row of what its sensors could not see, where they were at fault when it counted.
 
-    That is in the last day before a harm, or for as long as a cause may take to be told.
+    That is in the last hours before a harm, or for as long as a cause may take to be told.
     """
     if sensors is None or not BY_NAME[episode.row].all_caught:
         return episode
     if episode.due_ms is not None:
-        from_ms, to_ms = episode.due_ms - DAY_MS, episode.due_ms
+        from_ms, to_ms = episode.due_ms - _NEAR_MS, episode.due_ms
     else:
         told_by_ms = episode.begins_ms + round(1000 * (episode.target_s or 0.0))
         from_ms, to_ms = episode.begins_ms, min(told_by_ms, episode.until_ms)

@@ -62,7 +62,9 @@ def power_losses(case: Case) -> Asks:
             if begins_ms >= until_ms:
                 continue
             yield (
-                Episode(row.name, cause.vessel, keys, begins_ms, None, until_ms, target_s=row.target_s),
+                Episode(
+                    row.name, cause.vessel, keys, begins_ms, None, until_ms, target_s=row.target_s, from_cause=True
+                ),
                 {meter for meter in meters if meter is not None},
             )
 
@@ -83,7 +85,16 @@ def silences(case: Case) -> Asks:
         if cause.kind in GATEWAY_DOWN:
             until_ms = case.end_of(cause)
             yield (
-                Episode(row.name, cause.vessel, (GATEWAY,), cause.begins_ms, None, until_ms, target_s=row.target_s),
+                Episode(
+                    row.name,
+                    cause.vessel,
+                    (GATEWAY,),
+                    cause.begins_ms,
+                    None,
+                    until_ms,
+                    target_s=row.target_s,
+                    from_cause=True,
+                ),
                 None,
             )
 

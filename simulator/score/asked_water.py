@@ -7,12 +7,22 @@ from monitor.model.scale import Priority
 from monitor.model.vessel import Mode
 from simulator.score.case import DAY_MS, Case
 from simulator.score.episodes import Episode
-from simulator.score.rows import DRIP, FAST_FLOAT, FAST_HARM, SLOW_HARM, SLOW_RISE, SMALL_DRIP, Row
-from simulator.truth import Cause, HarmKind
+from simulator.score.rows import (
+    DRIP,
+    FAST_FLOAT,
+    FAST_HARM,
+    LARGE_DRIP,
+    OTHER_HARM,
+    SLOW_HARM,
+    SLOW_RISE,
+    SMALL_DRIP,
+    Row,
+)
+from simulator.truth import Cause, Harm, HarmKind
 
 FAST_L_MIN = 5.0
 SLOW_L_H = 0.5
-DRIP_DROPS_MIN = 20.0
+DRIP_DROPS_MIN, LARGE_DROPS_MIN = 20.0, 25.0
 _WATER_HARMS = (HarmKind.STARTER, HarmKind.TERMINALS, HarmKind.SOLE)
 _AFLOAT = {Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT}
 
@@ -45,9 +55,41 @@ def drips(case: Case) -> Iterator[tuple[Episode, set[str]]]:
         drops = cause.facts.get("drops_per_min")
         if drops is not None:
             bilge = _bilge_of(case, cause)
-            row = DRIP if float(drops) >= DRIP_DROPS_MIN else SMALL_DRIP
+            row = _drip_row(float(drops))
             sensors = {s for s in (bilge.level_sensor, bilge.float_sensor) if s is not None}
             yield _episode(case, cause, bilge, row, cause.begins_ms), sensors
+
+
+def other_water(case: Case) -> Iterator[tuple[Episode, set[str]]]:
+    """Ask for what water first reaches in a bilge that no inflow of a stated size fills: by rain, burst or drip."""
+    flows = [c for c in case.causes() if (flow_l_h(c) or 0.0) >= SLOW_L_H]
+    for bilge in case.record.bilges:
+        told_by = [c for c in flows if _bilge_of(case, c).id == bilge.id]
+        sensors = {s for s in (bilge.level_sensor, bilge.float_sensor) if s is not None}
+        first: Harm | None = None
+        for harm in sorted(case.harms(*_WATER_HARMS), key=lambda h: h.at_ms):
+            if harm.subject != bilge.id or (first is not None and harm.at_ms <= first.at_ms + DAY_MS):
+                continue
+            if any(c.begins_ms < harm.at_ms <= case.end_of(c) + DAY_MS for c in told_by):
+                continue
+            first = harm
+            yield (
+                Episode(
+                    row=OTHER_HARM.name,
+                    vessel=harm.vessel,
+                    keys=(("bilge", bilge.id),),
+                    begins_ms=case.begins_ms,
+                    due_ms=harm.at_ms,
+                    until_ms=harm.at_ms,
+                ),
+                sensors,
+            )
+
+
+def _drip_row(drops_per_min: float) -> Row:
+    if drops_per_min < DRIP_DROPS_MIN:
+        return SMALL_DRIP
+    return DRIP if drops_per_min <= LARGE_DROPS_MIN else LARGE_DRIP
 
 
 def flow_l_h(cause: Cause) -> float | None:
@@ -69,6 +111,7 @@ def _episode(case: Case, cause: Cause, bilge: Bilge, row: Row, begins_ms: int, d
         until_ms=case.end_of(cause) if due_ms is None else due_ms,
         least=Priority.ALARM if row is FAST_FLOAT else Priority.WARNING,
         target_s=row.target_s,
+        from_cause=begins_ms == cause.begins_ms and due_ms is None,
     )
 
 

@@ -8,8 +8,8 @@ from monitor.model.vessel import Vessel
 from simulator.truth import Cause, Harm, HarmKind, Mark, TruthLog
 
 DAY_MS = 86_400_000
-AGAIN_MS = DAY_MS
-"""A harm that begins again so soon after its end is the same episode."""
+AGAIN_MS = DAY_MS // 4
+"""A harm that begins again so soon after its end is the same episode: one night, and not the next."""
 
 GATEWAY_DOWN = {"gateway silent", "link lost"}
 """The kinds of cause by which nothing is heard of a boat."""
@@ -46,7 +46,7 @@ class Case:
         return (c for c in self.log.causes if c.vessel == self.record.id)
 
     def harms(self, *kinds: HarmKind) -> Iterator[Harm]:
-        """Give the harms of some kinds, one that begins again within a day as one episode."""
+        """Give the harms of some kinds, one that begins again within hours as one episode."""
         last: dict[tuple[HarmKind, str], Harm] = {}
         for harm in sorted(self.log.harms, key=lambda h: h.at_ms):
             if harm.vessel != self.record.id or harm.kind not in kinds:

@@ -24,6 +24,7 @@ class Episode:
             delay; None where nothing is promised.
         due_notice_ms: the working day's notice time before the harm, by which it should be told where there is a
             forecast; None otherwise.
+        from_cause: whether it begins with its cause, so that what stood before tells of something else.
     """
 
     row: str
@@ -35,6 +36,7 @@ class Episode:
     least: Priority = Priority.WARNING
     target_s: float | None = None
     due_notice_ms: int | None = None
+    from_cause: bool = False
 
 
 @dataclass(frozen=True, slots=True)

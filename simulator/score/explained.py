@@ -9,10 +9,10 @@ from simulator.score.episodes import Stretch
 from simulator.truth import Cause, Harm, HarmKind, TruthLog
 
 AGAIN_MS = DAY_MS
-"""An alert that comes back so soon after it cleared is the same one to whoever is told."""
+"""An alert that comes back so soon after it opened is the same one to whoever is told."""
 
-AFTER_MS = 7 * DAY_MS
-"""For so long after a harm is over it may still be told of."""
+AFTER_MS = 3 * DAY_MS
+"""For so long after a harm is over it may still be told of: a thaw is watched for 72 hours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def openings_of(stretches: Iterable[Stretch], level: Priority) -> list[Opening]:
         first: list[Stretch] = []
         to_ms = 0
         for stretch in ordered:
-            if first and stretch.from_ms >= to_ms + AGAIN_MS:
+            if first and stretch.from_ms >= max(to_ms, first[0].from_ms + AGAIN_MS):
                 found.append(Opening(said, tuple(first), first[0].from_ms, to_ms))
                 first = []
             if not first or stretch.from_ms == first[0].from_ms:

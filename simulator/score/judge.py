@@ -81,7 +81,9 @@ def _warned(episode: Episode, due_ms: int, runs: list[tuple[int, int]]) -> Told:
 
 
 def _delayed(episode: Episode, runs: list[tuple[int, int]]) -> Told:
-    telling = next((run for run in runs if run[0] <= episode.until_ms and run[1] > episode.begins_ms), None)
+    # What was told before a cause began was told of something else; a mark on its way may find it told.
+    from_ms = episode.begins_ms if episode.from_cause else 0
+    telling = next((r for r in runs if from_ms <= r[0] <= episode.until_ms and r[1] > episode.begins_ms), None)
     delay_s = NEVER_S if telling is None else max(telling[0] - episode.begins_ms, 0) / 1000
     return Told(
         row=episode.row,

@@ -47,7 +47,9 @@ FAST_HARM = Row("inflow of 5 L/min or more: before harm", _W)
 FAST_FLOAT = Row("inflow of 5 L/min or more: alarm after the float", _D, 60.0, promise="1 min")
 SLOW_HARM = Row("inflow of 0.5 L/h or more: before harm", _W)
 SLOW_RISE = Row("inflow of 0.5 L/h or more: after 20 mm risen", _D, 2 * HOUR_S, promise="2 h")
-DRIP = Row("gland drip, 20 drops a minute or more", _D, 4 * DAY_S, share=0.5, promise="median 4 d")
+OTHER_HARM = Row("water by rain, burst or drip: before harm", _W)
+DRIP = Row("gland drip, 20 to 25 drops a minute", _D, 4 * DAY_S, share=0.5, promise="median 4 d")
+LARGE_DRIP = Row("gland drip, more drops", _D, 4 * DAY_S, share=0.5, promise="median 4 d")
 SMALL_DRIP = Row("gland drip, fewer drops", _D, all_caught=False)
 HALF_SLOW = Row("battery to half, draw under 0.5 % a day", _W, 7 * DAY_S, promise="7 d")
 HALF_FAST = Row("battery to half, faster draw", _W)
@@ -70,7 +72,9 @@ ROWS = (
     FAST_FLOAT,
     SLOW_HARM,
     SLOW_RISE,
+    OTHER_HARM,
     DRIP,
+    LARGE_DRIP,
     SMALL_DRIP,
     HALF_SLOW,
     HALF_FAST,

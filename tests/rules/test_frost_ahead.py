@@ -490,3 +490,12 @@ def test_state_stays_small_through_a_winter_and_comes_back_from_json() -> None:
     yard.rule.judge(yard.state, yard.now_ms)
     assert round_trips(yard.state, FrostState)
     assert json_bytes(yard.state, FrostState) < 4_000
+
+
+def test_a_warning_of_what_was_left_wet_always_asks_for_a_visit() -> None:
+    # A low end between 1 and 2.5 K: the warning stands, and says by when to ask.
+    for best in (2.0, 2.5, 3.0, 3.5, 4.0):
+        yard = Yard(record(wet())).live(200, day(6.0, 0.5), start=6.0).forecast(lambda h, to=best: 6 if h < 12 else to)
+        for finding in yard.rule.judge(yard.state, yard.now_ms):
+            if finding.priority is Priority.WARNING and not finding.facts["frozen"]:
+                assert finding.first[0] in {"visit_by_notice", "call_out"}

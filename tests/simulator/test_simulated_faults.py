@@ -97,3 +97,15 @@ def test_a_fault_of_one_kind_leaves_the_other_sensors_as_they_were() -> None:
     silent, _ = _week('kind = "gateway silent"\nvessel = "juniper-day"\nsubject = "gateway"\n')
     before = {key: v for key, v in silent.items() if key[1] <= BEGINS_MS}
     assert before == {key: v for key, v in stuck.items() if key[1] <= BEGINS_MS}
+
+
+def test_power_that_two_things_took_is_back_when_both_are_put_right() -> None:
+    lost = 'kind = "shore power lost"\nvessel = "oat-harvest"\nsubject = "mains"\n'
+    later = BEGINS.replace("03T05", "04T05"), ENDS.replace("06T05", "07T05")
+    tripped = (
+        f'[[faults]]\nbegins = {later[0]}\nends = {later[1]}\nkind = "residual-current breaker trips"\n'
+        'vessel = "oat-harvest"\nsubject = "mains"\n'
+    )
+    said, _ = _week(lost + tripped)
+    assert said["mains", ENDS_MS + HOUR_MS] == 0.0
+    assert said["mains", ENDS_MS + 25 * HOUR_MS] == 1.0

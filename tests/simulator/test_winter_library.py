@@ -165,3 +165,29 @@ def test_a_boat_that_a_winter_does_not_name_has_the_charger_and_dehumidifier_of_
     assert plan.air.dehumidifier is not None
     assert plan.air.dehumidifier.hold_rh < record.dehumidifier.hold_below_rh  # type: ignore[union-attr]
     assert usual_plan(sample_boats()["blue-harrow"][0]).batteries["house"].charger_a is None
+
+
+def test_coolant_that_a_winter_makes_weak_is_weak_and_not_only_written_so() -> None:
+    winter = read_winter("weak-coolant", vessels=6)
+    plans = {b.vessel: b for b in winter.plan.boats}
+    weak = {(f.vessel, f.subject) for f in winter.plan.faults}
+    assert len(weak) == 6
+    for vessel in winter.vessels:
+        for system in vessel.liquid_systems:
+            if (vessel.id, system.id) in weak:
+                assert system.tested_freeze_degc is not None
+                assert system.tester is not None
+                off_k = plans[vessel.id].freezes_degc[system.id] - system.tested_freeze_degc
+                assert abs(off_k) <= TESTER_OFF_K[system.tester] + 0.05  # the record is written to a tenth
+
+
+@pytest.mark.parametrize("name", ["many-faults", "freeze-and-thaw", "northern-coast", "ordinary"])
+def test_faults_that_exclude_each_other_stop_no_winter(name: str) -> None:
+    for seed in range(1, 9):
+        read_winter(name, vessels=24, seed=seed)
+
+
+def test_winters_of_one_seed_are_other_boats_but_for_the_forecast() -> None:
+    ordinary, foretold = read_winter("ordinary", 4, 2), read_winter("ordinary-with-forecast", 4, 2)
+    assert (ordinary.vessels, ordinary.plan.faults) == (foretold.vessels, foretold.plan.faults)
+    assert read_winter("many-faults", 4, 2).plan.boats != ordinary.plan.boats

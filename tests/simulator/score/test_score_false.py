@@ -47,17 +47,17 @@ def test_a_harm_that_follows_makes_its_alert_right_within_its_horizon() -> None:
     assert false(given, stood("frost/closed-cooling", at(19))) == [("warning", "frost/closed-cooling")]
 
 
-def test_a_harm_is_told_of_while_it_lasts_and_for_a_week_after() -> None:
+def test_a_harm_is_told_of_while_it_lasts_and_for_three_days_after() -> None:
     given = case(wet(), harm(HarmKind.FREEZES, "fresh-water", at(20), at(40)))
-    assert false(given, stood("frost/fresh-water", at(46), at(47))) == []
-    assert false(given, stood("frost/fresh-water", at(48), at(49))) == [("warning", "frost/fresh-water")]
+    assert false(given, stood("frost/fresh-water", at(42), at(43))) == []
+    assert false(given, stood("frost/fresh-water", at(44), at(45))) == [("warning", "frost/fresh-water")]
 
 
-def test_an_alert_that_comes_back_within_a_day_is_counted_once() -> None:
-    again = [stood("damp/saloon", at(day, hour), at(day, hour + 1)) for day, hour in ((3, 0), (3, 9), (4, 8))]
+def test_an_alert_that_comes_back_within_a_day_of_its_opening_is_counted_once() -> None:
+    again = [stood("damp/saloon", at(day, hour), at(day, hour + 1)) for day, hour in ((3, 0), (3, 9), (3, 20))]
     side = side_of(case(dried()), [s for some in again for s in some])
     assert (len(side.false), side.opened) == (1, 1)
-    later = stood("damp/saloon", at(6), at(7))
+    later = stood("damp/saloon", at(4, 1), at(5))
     side = side_of(case(dried()), [s for some in [*again, later] for s in some])
     assert (len(side.false), side.opened) == (2, 2)
 

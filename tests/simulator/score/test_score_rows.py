@@ -63,11 +63,11 @@ class TestFreezing:
         found = told(self.GIVEN)[FREEZE_ALONE.name]
         assert (found.caught, found.opened_ms) == (False, None)
 
-    def test_a_freeze_that_begins_again_within_a_day_is_the_same_episode(self) -> None:
+    def test_a_freeze_that_begins_again_within_six_hours_is_the_same_episode(self) -> None:
         first = harm(FREEZES, "fresh-water", at(20), at(20, 5))
-        again = harm(FREEZES, "fresh-water", at(21, 4), at(21, 6))
-        later = harm(FREEZES, "fresh-water", at(23), at(23, 6))
-        assert [e.due_ms for e in episodes_of(case(wet(), first, again, later))] == [at(20), at(23)]
+        again = harm(FREEZES, "fresh-water", at(20, 10), at(20, 12))
+        later = harm(FREEZES, "fresh-water", at(21), at(21, 6))
+        assert [e.due_ms for e in episodes_of(case(wet(), first, again, later))] == [at(20), at(21)]
 
     def test_a_freeze_in_the_first_six_hours_is_not_asked(self) -> None:
         assert episodes_of(case(wet(), harm(FREEZES, "fresh-water", at(0, 5)))) == []
