@@ -63,7 +63,14 @@ def power_losses(case: Case) -> Asks:
                 continue
             yield (
                 Episode(
-                    row.name, cause.vessel, keys, begins_ms, None, until_ms, target_s=row.target_s, from_cause=True
+                    row.name,
+                    cause.vessel,
+                    keys,
+                    begins_ms,
+                    None,
+                    until_ms,
+                    target_s=row.target_s,
+                    from_cause=begins_ms == cause.begins_ms,
                 ),
                 {meter for meter in meters if meter is not None},
             )
