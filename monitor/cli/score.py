@@ -9,12 +9,12 @@ from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
 
-from simulator.library import winter_names
 from tqdm import tqdm
 
 from monitor.cli.score_work import Piece, ScoringError, done, pieces_of
 from monitor.cli.trouble import TroubleError
 from monitor.model.document import DocumentError
+from simulator.library import winter_names
 from simulator.score.compare import Change, compare
 from simulator.score.figures import SIDES, Figures, figures_of
 from simulator.score.files import read_result, write_csv
