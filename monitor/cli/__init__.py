@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from importlib.metadata import version
 
 from monitor.cli import demo, publish, replay, run, score, vessel
+from monitor.cli.stopping import EXIT_INTERRUPTED
 from monitor.cli.trouble import TroubleError
 from monitor.model.document import DocumentError
 
 EXIT_TROUBLE = 2
-EXIT_INTERRUPTED = 130
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -87,13 +87,19 @@ class Heard:
         self.warning.setdefault(alert.vessel, []).append(event)
 
 
-def fold(winter: Winter, log: TruthLog | None = None, see: Callable[[Reading], None] | None = None) -> Heard:
+def fold(
+    winter: Winter,
+    log: TruthLog | None = None,
+    see: Callable[[Reading], None] | None = None,
+    overhear: Callable[[Message], None] | None = None,
+) -> Heard:
     """Fold a winter.
 
     Args:
         winter: the winter.
         log: where the truth is noted, None where nobody asks.
         see: is given every reading once its quality is settled, None where nobody asks.
+        overhear: is given every message as the watch is, None where nobody else listens.
     """
     fleet = Fleet(NothingStored())
     fleet.calendar(winter.calendar, 0)
@@ -103,6 +109,8 @@ def fold(winter: Winter, log: TruthLog | None = None, see: Callable[[Reading], N
     waiting: dict[tuple[str, str], deque[Reading]] = {}
     for message in winter.stream(log):
         take(fleet, message)
+        if overhear is not None:
+            overhear(message)
         readings = heard.hear(fleet)
         if see is not None:
             for reading in readings:

@@ -6,10 +6,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from multiprocessing import get_context
 
-from monitor.cli.heard import Heard, take
-from monitor.fleet import Fleet, NothingStored
+from monitor.cli.heard import fold
 from monitor.model.document import DocumentError
-from monitor.model.inputs import RecordVersion
 from simulator.library import read_winter
 from simulator.score.baseline import Baseline
 from simulator.score.case import Case
@@ -104,15 +102,8 @@ def score_vessel(winter: Winter, name: str, seed: int) -> VesselWinter:
     """Score a winter of one vessel, both watches on the same messages."""
     (record,) = winter.vessels
     plan = winter.plan
-    fleet = Fleet(NothingStored())
-    fleet.calendar(winter.calendar, 0)
-    fleet.command(RecordVersion(record, plan.begins_ms, record.engineer))
     log, baseline = TruthLog(), Baseline(record, plan.begins_ms)
-    heard = Heard()
-    for message in winter.stream(log):
-        take(fleet, message)
-        baseline.take(message)
-        heard.hear(fleet)
+    heard = fold(winter, log, overhear=baseline.take)
     keys = heard.keys()
     case = Case(log, record, winter.calendar, winter.has_forecast, plan.begins_ms, plan.ends_ms)
     return VesselWinter(

@@ -10,7 +10,6 @@ from typing import Any, ClassVar, Self
 from pydantic import AwareDatetime, field_validator, model_validator
 
 from monitor.model.equipment import Document, Slug
-from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
 from simulator.boat import Boat, Happening
 from simulator.truth import Cause, Explains
@@ -28,7 +27,6 @@ class FaultPlan(Document):
         ends: when somebody puts it right, None where nobody does.
         expected_rules: the rules that ought to notice; empty for what is harmless.
         lies_in_record: whether the record shows it from the start, so that it has no time of its own.
-        most: the highest priority that it makes right.
         traces_ms: how long after its end its traces may still be told of.
     """
 
@@ -38,7 +36,6 @@ class FaultPlan(Document):
     ends: AwareDatetime | None = None
     expected_rules: ClassVar[tuple[str, ...]] = ()
     lies_in_record: ClassVar[bool] = False
-    most: ClassVar[Priority] = Priority.ALARM
     traces_ms: ClassVar[int] = 7 * DAY_MS
 
     @field_validator("begins", "ends")
@@ -99,7 +96,7 @@ class FaultPlan(Document):
     def explains(self, record: Vessel) -> tuple[Explains, ...]:
         """Give the alerts that it makes right: those of the rules that ought to notice, on its subject."""
         del record
-        return tuple(Explains(rule, self.subject, self.most) for rule in self.expected_rules)
+        return tuple(Explains(rule, self.subject) for rule in self.expected_rules)
 
     def facts(self, boat: Boat) -> dict[str, float | str | bool]:
         """Give the figures that a score sorts it by, when it begins."""

@@ -1,6 +1,6 @@
 """What is harmless and looks like harm: people aboard, wind and tide, floats that stick, tests and swaps."""
 
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -175,7 +175,6 @@ class FloatFouled(FloatFault):
     """Something holds a float up in a dry bilge. It may be called *water or bad sensor*: somebody has to look."""
 
     kind: Literal["float fouled up"]
-    most: ClassVar[Priority] = Priority.WARNING
 
     def begin(self, boat: Boat) -> None:
         """Hold it up."""
