@@ -42,6 +42,7 @@ def read_winter(name: str, vessels: int | None = None, seed: int | None = None, 
         raise DocumentError(f"{path}: cannot be read: {error}") from error
     if seed is not None:
         plan = plan.model_copy(update={"seed": seed})
+    asked_seed = plan.seed
     cadence_s = plan.cadence_s if cadence_s is None else cadence_s
     if plan.fleet is not None:
         many = plan.fleet.vessels if vessels is None else vessels
@@ -59,7 +60,7 @@ def read_winter(name: str, vessels: int | None = None, seed: int | None = None, 
                     "faults": tuple(f for f in plan.faults if f.vessel in kept),
                 }
             )
-    return Winter(plan, [at_cadence(v, cadence_s) for v in records], cadence_s)
+    return Winter(plan, [at_cadence(v, cadence_s) for v in records], cadence_s, seed=asked_seed)
 
 
 def seed_of(name: str, seed: int) -> int:

@@ -76,6 +76,7 @@ class Winter:
         plan: the winter's document, with every fault it has.
         vessels: the lay-up records of those who are watched.
         cadence_s: seconds between a gateway's packs.
+        seed: the seed it was asked for by; all chance is drawn by the plan's.
     """
 
     def __init__(
@@ -86,6 +87,7 @@ class Winter:
         *,
         watched: Sequence[str] = (),
         weather: Weather | None = None,
+        seed: int | None = None,
     ) -> None:
         """Make one.
 
@@ -95,6 +97,7 @@ class Winter:
             cadence_s: seconds between packs, where it is not to be the plan's.
             watched: ids of those who are watched; the others only lie beside them. Empty for all.
             weather: the weather, where it is known already.
+            seed: the seed that was asked for, where the plan's was made of it.
         """
         cadence_s = plan.cadence_s if cadence_s is None else cadence_s
         if not 60 <= cadence_s <= HOUR_S or HOUR_S % cadence_s:
@@ -102,6 +105,7 @@ class Winter:
         self.plan = plan.fitting(vessels, plan.name)
         self.vessels = tuple(v for v in vessels if not watched or v.id in watched)
         self.cadence_s = cadence_s
+        self.seed = plan.seed if seed is None else seed
         self._all = tuple(vessels)
         self._weather = weather
 
@@ -135,7 +139,7 @@ class Winter:
             update={"faults": faults, "boats": tuple(b for b in self.plan.boats if b.vessel in needed)}
         )
         records = [v for v in self._all if v.id in needed]
-        return type(self)(plan, records, self.cadence_s, watched=[mine], weather=self.weather)
+        return type(self)(plan, records, self.cadence_s, watched=[mine], weather=self.weather, seed=self.seed)
 
     @property
     def days(self) -> int:

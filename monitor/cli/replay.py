@@ -113,7 +113,7 @@ def _data(name: str, winter: Winter, log: TruthLog, heard: Heard) -> dict[str, A
     told = vessels_of([v.id for v in winter.vessels], winter.truth(), heard.alerts.values(), heard.said)
     return {
         "winter": name,
-        "seed": winter.plan.seed,
+        "seed": winter.seed,
         "cadence_s": winter.cadence_s,
         "readings": heard.readings,
         "vessels": {v: told[v] | truth[v] for v in told},

@@ -191,3 +191,9 @@ def test_winters_of_one_seed_are_other_boats_but_for_the_forecast() -> None:
     ordinary, foretold = read_winter("ordinary", 4, 2), read_winter("ordinary-with-forecast", 4, 2)
     assert (ordinary.vessels, ordinary.plan.faults) == (foretold.vessels, foretold.plan.faults)
     assert read_winter("many-faults", 4, 2).plan.boats != ordinary.plan.boats
+
+
+def test_a_winter_says_the_seed_that_it_was_asked_for_by() -> None:
+    winter = read_winter("ordinary", 2, seed=7)
+    assert (winter.seed, winter.alone(1).seed) == (7, 7)
+    assert read_winter("ordinary", 1).seed == 1
