@@ -72,7 +72,12 @@ def last_notice_ms(calendar: YardCalendar, at_ms: int) -> int | None:
     return times[-1] if times else None
 
 
+def is_proven_dry(system: LiquidSystem) -> bool:
+    """Say whether the record has it drained, with every drain probed."""
+    return system.state is SystemState.DRAINED and all(drain.probed for drain in system.drains)
+
+
 def _row(system: LiquidSystem, *, has_forecast: bool) -> Row:
-    if system.state is SystemState.DRAINED and all(drain.probed for drain in system.drains):
+    if is_proven_dry(system):
         return FREEZE_DRAINED
     return FREEZE_FORECAST if has_forecast else FREEZE_ALONE

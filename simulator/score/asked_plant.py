@@ -3,9 +3,19 @@
 from collections.abc import Iterator
 
 from monitor.model.vessel import Vessel
-from simulator.score.case import GATEWAY_DOWN, Case
+from simulator.score.asked_cold import is_proven_dry
+from simulator.score.case import DAY_MS, GATEWAY_DOWN, Case
 from simulator.score.episodes import Episode
-from simulator.score.rows import DEHUMIDIFIER, MOULD, POWER_INFERRED, POWER_SEEN, SILENT_AFLOAT, SILENT_ASHORE
+from simulator.score.rows import (
+    DEHUMIDIFIER,
+    MOULD,
+    POWER_INFERRED,
+    POWER_SEEN,
+    SILENT_AFLOAT,
+    SILENT_ASHORE,
+    SILENT_FROST,
+    Row,
+)
 from simulator.truth import Cause, HarmKind
 
 POWER = ("power", "shore-power")
@@ -86,11 +96,14 @@ def _missed_from(case: Case, at_ms: int) -> int:
 
 
 def silences(case: Case) -> Asks:
-    """Ask for every time that a gateway was silent."""
-    row = SILENT_ASHORE if case.record.mode.is_ashore else SILENT_AFLOAT
-    for cause in case.causes():
+    """Ask for every time that a gateway was silent; what began while it was silent already is no silence more."""
+    silent_until_ms = case.begins_ms
+    for cause in sorted(case.causes(), key=lambda c: c.begins_ms):
         if cause.kind in GATEWAY_DOWN:
-            until_ms = case.end_of(cause)
+            row, until_ms = _row_of_silence(case, cause), case.end_of(cause)
+            begun, silent_until_ms = cause.begins_ms < silent_until_ms, max(silent_until_ms, until_ms)
+            if begun:
+                continue
             yield (
                 Episode(
                     row.name,
@@ -104,6 +117,19 @@ def silences(case: Case) -> Asks:
                 ),
                 None,
             )
+
+
+def _row_of_silence(case: Case, silence: Cause) -> Row:
+    """Say what is asked of a silence: ashore less patience where something freezes in its first day.
+
+    What is recorded drained and probed does not count: nobody expects it to.
+    """
+    if not case.record.mode.is_ashore:
+        return SILENT_AFLOAT
+    may_freeze = {system.id for system in case.record.liquid_systems if not is_proven_dry(system)}
+    first_day = range(silence.begins_ms, min(silence.begins_ms + DAY_MS, case.end_of(silence)))
+    freezes = (harm for harm in case.harms(HarmKind.FREEZES) if harm.subject in may_freeze)
+    return SILENT_FROST if any(harm.at_ms in first_day for harm in freezes) else SILENT_ASHORE
 
 
 def mould(case: Case) -> Asks:

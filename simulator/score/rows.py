@@ -60,6 +60,7 @@ POWER_SEEN = Row("shore power lost, with a mains sensor", _D, 120.0, promise="2 
 POWER_INFERRED = Row("shore power lost, inferred", _D, 6 * HOUR_S, promise="6 h")
 SILENT_AFLOAT = Row("not heard, afloat", _D, HOUR_S, promise="1 h")
 SILENT_ASHORE = Row("not heard, ashore", _D, 12 * HOUR_S, promise="12 h")
+SILENT_FROST = Row("not heard, ashore, freezes within a day", _D, 6 * HOUR_S, share=0.95, promise="6 h in 95 %")
 MOULD = Row("mould on furnishings", _W, all_caught=False)
 HARM_UNSEEN = Row("any harm above, its sensors at fault", _W, all_caught=False)
 CAUSE_UNSEEN = Row("any cause above, its sensors at fault", _D, all_caught=False)
@@ -85,6 +86,7 @@ ROWS = (
     POWER_INFERRED,
     SILENT_AFLOAT,
     SILENT_ASHORE,
+    SILENT_FROST,
     MOULD,
     HARM_UNSEEN,
     CAUSE_UNSEEN,

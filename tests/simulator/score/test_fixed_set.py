@@ -29,6 +29,7 @@ SET = (
     ("shore-power-lost", 1),
     ("gateway-silent", 0),
     ("gateway-silent", 2),
+    ("silent-in-frost", 0),
     ("quiet", 0),
 )
 """Winters, and the number of a boat in each that a row asks for."""

@@ -27,6 +27,7 @@ from simulator.score.rows import (
     POWER_SEEN,
     SILENT_AFLOAT,
     SILENT_ASHORE,
+    SILENT_FROST,
     SLOW_HARM,
     SLOW_RISE,
     SMALL_DRIP,
@@ -277,6 +278,20 @@ class TestAirAndHearing:
         assert not told(case(afloat(), silent), six_hours)[SILENT_AFLOAT.name].within
         assert told(case(boat(), silent), six_hours)[SILENT_ASHORE.name].within
         assert not told(case(boat(), silent))[SILENT_ASHORE.name].caught
+
+    def test_ashore_she_has_less_where_something_freezes_in_the_first_day(self) -> None:
+        silent = cause("gateway silent", "gateway", at(20), at(22), (Explains("silence", "gateway"),))
+        soon, later = harm(FREEZES, "fresh-water", at(20, 20)), harm(FREEZES, "fresh-water", at(21, 20))
+        eight_hours = stood("silence/gateway", at(20, 8))
+        found = told(case(wet(), silent, soon), eight_hours)[SILENT_FROST.name]
+        assert (found.caught, found.within) == (True, False)
+        assert told(case(wet(), silent, soon), stood("silence/gateway", at(20, 6)))[SILENT_FROST.name].within
+        assert SILENT_ASHORE.name in told(case(wet(), silent, later), eight_hours)
+
+    def test_a_link_lost_while_the_gateway_is_silent_already_is_no_silence_more(self) -> None:
+        silent = cause("gateway silent", "gateway", at(20), at(22), (Explains("silence", "gateway"),))
+        lost = cause("link lost", "gateway", at(21), at(23), (Explains("silence", "gateway"),))
+        assert [e.begins_ms for e in episodes_of(case(boat(), lost, silent))] == [at(20)]
 
     def test_a_silent_sensor_is_no_silent_gateway(self) -> None:
         stuck = cause("sensor sticks", "outside", at(20), None, (Explains("silence", "outside"),))
