@@ -16,6 +16,14 @@ class AlertChange(StrEnum):
     ACKNOWLEDGED = "acknowledged"
     RETURNED = "returned"
     REOPENED = "reopened"
+    LATCHED = "latched"
+    CONFIRMED = "confirmed"
+    HANDED_OVER = "handed over"
+    ACCEPTED = "accepted"
+    SHELVED = "shelved"
+    SUPPRESSED = "suppressed"
+    OUT_OF_SERVICE = "out of service"
+    BACK = "back"
     ENDED = "ended"
 
 
@@ -37,6 +45,15 @@ class Alert:
         acknowledged_ms: event time of the last acknowledgement, None where there is none in force.
         acknowledged_by: who acknowledged it.
         finding: the latest finding behind it.
+        latching: whether it stays, its condition cleared, until somebody who was aboard has confirmed it.
+        confirmed_ms: event time at which somebody who was aboard last confirmed it, None where nobody has since it
+            opened, came back or rose.
+        confirmed_by: who that was.
+        has_it: who has it now, by name; None where nobody has.
+        offered_to: to whom it has been handed over who has not accepted it yet; None where it is not under way.
+        aside_by: who put it aside (shelved, suppressed, out of service), None where nobody has.
+        aside_why: their reason.
+        aside_until_ms: event time at which it comes back by itself, None where it does not.
     """
 
     id: str
@@ -52,6 +69,14 @@ class Alert:
     ended_ms: int | None = None
     acknowledged_ms: int | None = None
     acknowledged_by: str | None = None
+    latching: bool = False
+    confirmed_ms: int | None = None
+    confirmed_by: str | None = None
+    has_it: str | None = None
+    offered_to: str | None = None
+    aside_by: str | None = None
+    aside_why: str = ""
+    aside_until_ms: int | None = None
 
     @property
     def is_open(self) -> bool:

@@ -3,8 +3,9 @@
 from dataclasses import dataclass, field
 
 from monitor.model.alert import Alert, AlertEvent
+from monitor.model.call import Call
 from monitor.model.finding import Finding
-from monitor.model.inputs import Acknowledge, Command, RecordVersion, YardInput
+from monitor.model.inputs import AlertCommand, Command, RecordVersion, VesselCommand, YardInput
 from monitor.model.notice import Notice
 from monitor.model.parcel import Reject
 from monitor.model.reading import Reading
@@ -22,6 +23,8 @@ class Batch:
         alerts: latest form of every alert that changed, by id.
         not_known: what the rules cannot say of a vessel, whole, for the vessels where it changed.
         notices: what is to be sent to whom because of the events.
+        calls: latest form of every call that changed, by id.
+        telling: the state of whoever plans the notices, as JSON; None where it has not changed.
         rejects: what could not be used, with when it came (ms UTC).
         counts: how often something worth counting happened: duplicates, conflicts, clock faults, late readings.
         snapshots: watch states by vessel, all after ``last_seq``.
@@ -35,6 +38,8 @@ class Batch:
     alerts: dict[str, Alert] = field(default_factory=dict)
     not_known: dict[str, list[Finding]] = field(default_factory=dict)
     notices: list[Notice] = field(default_factory=list)
+    calls: dict[str, Call] = field(default_factory=dict)
+    telling: str | None = None
     rejects: list[tuple[int, Reject]] = field(default_factory=list)
     counts: dict[str, int] = field(default_factory=dict)
     snapshots: dict[str, str] = field(default_factory=dict)
@@ -44,12 +49,12 @@ class Batch:
     def is_empty(self) -> bool:
         """Whether there is nothing to commit."""
         kept = (self.readings, self.inputs, self.rejects, self.counts, self.snapshots, self.notices, self.not_known)
-        return not any(kept)
+        return self.telling is None and not any(kept)
 
     @property
     def vessels(self) -> set[str]:
         """The vessels that anything in it is about."""
         named = {r.vessel for _, r in self.readings}
         named |= {i.vessel.id for _, i in self.inputs if isinstance(i, RecordVersion)}
-        named |= {i.vessel for _, i in self.inputs if isinstance(i, Acknowledge)}
+        named |= {i.vessel for _, i in self.inputs if isinstance(i, (AlertCommand, VesselCommand))}
         return named | {e.vessel for _, _, e in self.events}

@@ -50,6 +50,8 @@ class Finding:
         off_delay_ms: how long it must be gone before its alert returns.
         covers: keys (``rule/subject``) of findings that are this one's consequences: while this one's alert stands they
             open no alert of their own.
+        latches: whether its alert stays, once it has cleared, until somebody who was aboard has confirmed it.
+        always_told: whether it is told whoever is aboard and whatever is done there: water at a float or a high mark.
     """
 
     rule: str
@@ -67,3 +69,5 @@ class Finding:
     on_delay_ms: int = 0
     off_delay_ms: int = 0
     covers: tuple[str, ...] = ()
+    latches: bool = False
+    always_told: bool = False

@@ -4,10 +4,12 @@ Each takes its place in the journal's one rising ``seq``. The watch is a functio
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from monitor.model.reading import Reading
 from monitor.model.surroundings import Forecast, YardCalendar
 from monitor.model.vessel import Vessel
+from monitor.model.visit import VisitNote
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,117 @@ class Acknowledge:
     at_ms: int
     actor: str
     note: str = ""
+    link: str = ""
+    """The notice whose link it was done by, empty where by none: a link can be used once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Confirm:
+    """Somebody went aboard and says what they found of an alert. They have seen it by that."""
+
+    vessel: str
+    alert: str
+    at_ms: int
+    actor: str
+    note: str
+    nothing_wrong: bool = False
+    """Whether they found nothing of what it told: a call-out that was false."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandOver:
+    """Somebody gives an alert into another's hands, who has it once they accept it."""
+
+    vessel: str
+    alert: str
+    at_ms: int
+    actor: str
+    to: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Accept:
+    """Somebody takes an alert: the one to whom it was handed over, or whoever says so."""
+
+    vessel: str
+    alert: str
+    at_ms: int
+    actor: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelve:
+    """A person puts an alert aside for a reason until a time: nobody is told of it meanwhile."""
+
+    vessel: str
+    alert: str
+    at_ms: int
+    actor: str
+    reason: str
+    until_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOut:
+    """A yard manager takes an alert out of service for a reason, until a manager brings it back."""
+
+    vessel: str
+    alert: str
+    at_ms: int
+    actor: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class BringBack:
+    """Somebody ends the shelving of an alert, or a manager brings it back into service."""
+
+    vessel: str
+    alert: str
+    at_ms: int
+    actor: str
+    note: str = ""
+
+
+class Aboard(StrEnum):
+    """The designed reasons for which a vessel's alerts are suppressed."""
+
+    PEOPLE = "people aboard"
+    WASH_DOWN = "wash-down"
+    LIFT = "lift"
+
+
+@dataclass(frozen=True, slots=True)
+class Suppress:
+    """What is done aboard until a time, which her sensors will make much of. Water at a float is told all the same."""
+
+    vessel: str
+    at_ms: int
+    actor: str
+    reason: Aboard
+    until_ms: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EndSuppression:
+    """Whatever was done aboard is over."""
+
+    vessel: str
+    at_ms: int
+    actor: str
+
+
+@dataclass(frozen=True, slots=True)
+class VisitReport:
+    """Somebody was aboard and wrote down what they found."""
+
+    vessel: str
+    at_ms: int
+    actor: str
+    visit: VisitNote
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +174,8 @@ class ForecastVersion:
     at_ms: int
 
 
-Command = RecordVersion | Acknowledge
+AlertCommand = Acknowledge | Confirm | HandOver | Accept | Shelve | TakeOut | BringBack
+VesselCommand = Suppress | EndSuppression | VisitReport
+Command = RecordVersion | AlertCommand | VesselCommand
 YardInput = Clock | Deaf | CalendarVersion | ForecastVersion
-Input = Reading | RecordVersion | Acknowledge | YardInput
+Input = Reading | Command | YardInput

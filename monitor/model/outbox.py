@@ -5,8 +5,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from monitor.model.alert import Alert, AlertChange
-from monitor.model.notice import Notice
+from monitor.model.alert import Alert
+from monitor.model.call import Call
+from monitor.model.notice import Notice, NoticeKind
 from monitor.model.vessel import Vessel
 
 
@@ -16,14 +17,17 @@ class Waiting:
 
     Attributes:
         notice: what is to be told to whom.
-        alert: the alert it is about, in its latest form.
-        vessel: the vessel's record that is valid now.
+        call: the call it is about, in its latest form; None for a digest.
+        alerts: the alerts of the notice in their latest form, in its order, each with the record of its vessel that is
+            valid now.
+        opening: id of the notice by which this address was first told of the call; its own where it is the first.
         tries: how often it was tried before.
     """
 
     notice: Notice
-    alert: Alert
-    vessel: Vessel
+    call: Call | None
+    alerts: tuple[tuple[Alert, Vessel], ...]
+    opening: str
     tries: int
 
 
@@ -33,7 +37,7 @@ class Outbox(Protocol):
     def waiting(self, channel: str, now_ms: int, limit: int) -> Sequence[Waiting]:
         """Give the notices of a channel that are due, oldest first.
 
-        Of one alert and address only the oldest that is not done comes, so that none overtakes another.
+        Of one call and address only the oldest that is not done comes, so that none overtakes another.
         """
         ...
 
@@ -50,14 +54,19 @@ class OpenAlerts(Protocol):
         ...
 
 
-def notice_id(alert: str, change: AlertChange, seq: int, place: int, address: str) -> str:
+def notice_id(call: str, kind: NoticeKind, at_ms: int, number: int, channel: str, address: str) -> str:
     """Give the id of a notice: twenty-four hexadecimal digits, the same whenever it is planned.
 
-    An alert opens once, so the notice of its opening is named by the alert and the address alone: later messages can
-    name it as the one they follow.
+    Args:
+        call: id of the call; a digest has none, and is told apart by its time.
+        kind: why it is sent.
+        at_ms: event time.
+        number: how many messages of this call went before it to the same address.
+        channel: the channel's kind.
+        address: where it goes.
 
-    >>> notice_id("1281b2d0c7b6eac3", AlertChange.OPENED, 7, 0, "yard@example.org")
-    '65f781494f2a4548a1364c78'
+    >>> notice_id("1281b2d0c7b6eac3", NoticeKind.NEW, 7, 0, "email", "yard@example.org")
+    'b4c29e6303608dea90233aed'
     """
-    where = () if change is AlertChange.OPENED else (str(seq), str(place))
-    return hashlib.sha256("\0".join((alert, change.value, *where, address)).encode()).hexdigest()[:24]
+    parts = (call, kind.value, str(at_ms), str(number), channel, address)
+    return hashlib.sha256("\0".join(parts).encode()).hexdigest()[:24]

@@ -33,6 +33,15 @@ class AlertState(StrEnum):
     UNACKNOWLEDGED = "unacknowledged"
     ACKNOWLEDGED = "acknowledged"
     RETURNED_UNACKNOWLEDGED = "returned unacknowledged"
+    LATCHED = "latched"
+    SHELVED = "shelved"
+    SUPPRESSED = "suppressed"
+    OUT_OF_SERVICE = "out of service"
+
+    @property
+    def is_aside(self) -> bool:
+        """Whether somebody put it aside, so that nobody is told of it: shelved, suppressed or out of service."""
+        return self in {AlertState.SHELVED, AlertState.SUPPRESSED, AlertState.OUT_OF_SERVICE}
 
 
 class Sure(StrEnum):

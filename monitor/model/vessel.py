@@ -16,6 +16,7 @@ from monitor.model.equipment import (
     Dehumidifier,
     Heater,
     LiquidSystem,
+    Note,
     OpenItem,
     SafetyItem,
     Seacock,
@@ -63,6 +64,22 @@ class Person(BaseModel):
     email: Annotated[str, Field(pattern=r"^[^@\s<>\"]+@[^@\s<>\"]+$", max_length=254)] | None = None
 
 
+class Card(BaseModel):
+    """What whoever goes to her has to know, shown with every alert. Empty where nobody wrote it down."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    keys: Note = ""
+    ladder: Note = ""
+    isolator: Note = ""
+    pump_switch: Note = ""
+    gas: Note = ""
+    shore_post: Note = ""
+    contacts: Note = ""
+    instructions: Note = ""
+    """What the owner wrote: what may be done and what not."""
+
+
 class Vessel(BaseModel):
     """One version of a vessel's lay-up record."""
 
@@ -77,6 +94,7 @@ class Vessel(BaseModel):
     laid_up: AwareDatetime
     engineer: Annotated[str, Field(min_length=1, max_length=80)]
     owner: Person | None = None
+    card: Card = Card()
     outside_sensor: Slug | None = None
     sensors: tuple[Sensor, ...] = ()
     liquid_systems: tuple[LiquidSystem, ...] = ()

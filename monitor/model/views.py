@@ -5,8 +5,11 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from monitor.model.alert import Alert, AlertEvent
+from monitor.model.call import Call
 from monitor.model.finding import Finding
-from monitor.model.scale import Flag
+from monitor.model.inputs import VisitReport
+from monitor.model.notice import Notice
+from monitor.model.scale import Flag, Priority
 from monitor.model.vessel import Vessel
 
 
@@ -141,6 +144,78 @@ class AlertView(Protocol):
 
     def events(self, alert: str) -> list[AlertEvent]:
         """Give what happened to an alert, oldest first."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class NoticeLine:
+    """A notice and what has come of it; wall times ms UTC."""
+
+    notice: Notice
+    sent_ms: int | None
+    given_up_ms: int | None
+    tries: int
+    next_ms: int
+    error: str
+
+
+STANDING_DAYS = 7.0
+
+
+@dataclass(frozen=True, slots=True)
+class AlertLoad:
+    """How many alerts there were in a span, and which of them wear people out.
+
+    Attributes:
+        days: length of the span.
+        opened: how many opened, by priority.
+        standing: open for more than `STANDING_DAYS` and still there at the end of the span, oldest first.
+        chattering: that came back three times or more within a day, most often first.
+    """
+
+    days: float
+    opened: dict[Priority, int]
+    standing: tuple[Alert, ...]
+    chattering: tuple[tuple[Alert, int], ...]
+
+
+class CallView(Protocol):
+    """What people were told, and what has come of it."""
+
+    def calls(self, *, open_only: bool, limit: int = 1_000) -> list[Call]:
+        """Give calls, newest first."""
+        ...
+
+    def call(self, call: str) -> Call | None:
+        """Give a call by its id."""
+        ...
+
+    def notice(self, notice: str) -> NoticeLine | None:
+        """Give a notice by its id."""
+        ...
+
+    def notices(self, call: str) -> list[NoticeLine]:
+        """Give the notices of a call, oldest first."""
+        ...
+
+    def undelivered(self, now_ms: int, limit: int = 200) -> list[NoticeLine]:
+        """Give what was given up, and what has failed and still waits, newest first; wall time."""
+        ...
+
+    def link_used(self, notice: str) -> bool:
+        """Say whether the link in a notice has been used."""
+        ...
+
+    def load(self, from_ms: int, to_ms: int) -> AlertLoad:
+        """Measure the alerts of a span of event time."""
+        ...
+
+
+class VisitView(Protocol):
+    """Visits, newest first."""
+
+    def visits(self, vessel: str | None = None, limit: int = 200) -> list[VisitReport]:
+        """Give the visits of a vessel, or of all."""
         ...
 
 
