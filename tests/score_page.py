@@ -4,6 +4,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from simulator.score.bounds import most_by_groups
 from simulator.score.figures import SIDES, figures_of
 from simulator.score.files import read_result
 from simulator.score.results import Result, VesselWinter
@@ -21,8 +22,8 @@ def block(results: Sequence[Result]) -> str:
     text = [BEGINS, "", "```"]
     text += [f"{r.date[:10]}  coldberth {r.coldberth}  {r.command}" for r in results]
     text += ["", *print_figures(watch, fixed), *print_misses(lines), "```", ""]
-    text += ["| winters | vessel-winters | false alarms | false warnings | openings a day at 300 boats |"]
-    text += ["|---|---:|---:|---:|---:|"]
+    text += ["| winters | vessel-winters | skies | false alarms | false warnings | openings a day at 300 boats |"]
+    text += ["|---|---:|---:|---:|---:|---:|"]
     ordinary = [line for line in lines if line.winter in ORDINARY]
     wolves = [line for line in lines if line.winter.startswith("wolf-") or line.winter == "bad-sensors"]
     quiet = [line for line in lines if line.winter.startswith("quiet")]
@@ -65,8 +66,16 @@ def filled(text: str, results: Sequence[Result]) -> str:
 
 def _false(name: str, lines: Sequence[VesselWinter]) -> str:
     figures = figures_of(lines, "watch")
-    cells = " | ".join(f"{f.n} ({f.per_vessel_winter:.3f}, at most {f.most:.3f})" for f in figures.false)
-    return f"| {name} | {len(lines)} | {cells} | {figures.yard_day:.1f} |"
+    skies: dict[int, list[VesselWinter]] = {}
+    for line in lines:
+        skies.setdefault(line.seed, []).append(line)
+    cells = []
+    for f in figures.false:
+        events = [sum(a.priority == f.priority for line in sky for a in line.watch.false) for sky in skies.values()]
+        by_sky = most_by_groups(events, [len(sky) for sky in skies.values()])
+        skied = "" if by_sky is None else f", {by_sky:.3f} by skies"
+        cells.append(f"{f.n} ({f.per_vessel_winter:.3f}, at most {f.most:.3f}{skied})")
+    return f"| {name} | {len(lines)} | {len(skies)} | {' | '.join(cells)} | {figures.yard_day:.1f} |"
 
 
 if __name__ == "__main__":

@@ -24,7 +24,7 @@ def test_results_are_joined_into_the_page_between_its_marks(result_path: Path) -
     assert page.startswith(f"before\n{BEGINS}")
     assert page.endswith(f"{ENDS}\nafter\n")
     assert "stale block" not in page
-    assert "| nothing goes wrong (quiet) | 1 | 0 (0.000," in block([result])
+    assert "| nothing goes wrong (quiet) | 1 | 1 | 0 (0.000," in block([result])
 
 
 def test_a_vessel_winter_that_stands_in_two_results_counts_once_and_must_be_the_same(result_path: Path) -> None:

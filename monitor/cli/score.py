@@ -4,6 +4,7 @@ import argparse
 import os
 import shlex
 import sys
+from collections.abc import Iterable
 from dataclasses import asdict
 from datetime import UTC, datetime
 from importlib.metadata import version
@@ -15,7 +16,7 @@ from monitor.cli.score_work import Piece, ScoringError, done, pieces_of
 from monitor.cli.trouble import TroubleError
 from monitor.model.document import DocumentError
 from simulator.library import winter_names
-from simulator.score.compare import Change, compare
+from simulator.score.compare import compare
 from simulator.score.figures import SIDES, Figures, figures_of
 from simulator.score.files import read_result, write_csv
 from simulator.score.results import Result, VesselWinter
@@ -79,7 +80,9 @@ def run(arguments: argparse.Namespace) -> int:
     )
     _write(result, arguments)
     if arguments.json != "-":
-        _print(result, figures, changes, arguments.against)
+        before = () if earlier is None else earlier.vessel_winters
+        compared = print_changes(changes, arguments.against, before, lines)
+        _print(result, figures, () if earlier is None else compared)
     missed = sum(r.missed for r in figures["watch"].rows if BY_NAME[r.name].all_caught)
     return EXIT_MISSED if arguments.strict and missed else 0
 
@@ -95,16 +98,15 @@ def _scored(pieces: list[Piece], jobs: int) -> list[VesselWinter]:
     return [line for n in sorted(found) for line in found[n]]
 
 
-def _print(result: Result, figures: dict[str, Figures], changes: list[Change], against: str | None) -> None:
+def _print(result: Result, figures: dict[str, Figures], compared: Iterable[str]) -> None:
     print(f"coldberth {result.coldberth}, {result.date}: {result.command}")
     print(f"winters: {', '.join(result.winters)}; {_seed_words(result.seeds)}")
     for line in print_figures(figures["watch"], figures["fixed"]):
         print(line)
     for line in print_misses(result.vessel_winters):
         print(line)
-    if against is not None:
-        for line in print_changes(changes, against):
-            print(line)
+    for line in compared:
+        print(line)
 
 
 def _write(result: Result, arguments: argparse.Namespace) -> None:

@@ -1,10 +1,13 @@
 """Exact upper bounds of rates that were counted: of misses among tries, and of events in a time."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import exp, lgamma, log, log1p
+from random import Random
 
 CONFIDENCE = 0.95
 _HALVINGS = 60
+_DRAWS = 4_000
+_SEED = 20131101
 
 
 def most_likely_missed(missed: int, tries: int, confidence: float = CONFIDENCE) -> float | None:
@@ -36,6 +39,31 @@ def most_events(events: int, confidence: float = CONFIDENCE) -> float:
     if events < 0:
         raise ValueError(f"{events} events")
     return _where(lambda m: _poisson_at_most(events, m), 1 - confidence, float(events), 2 * events + 20.0)
+
+
+def most_by_groups(events: Sequence[int], sizes: Sequence[int], confidence: float = CONFIDENCE) -> float | None:
+    """Give the upper one-sided bound of the events a member, where members of a group share what brings them about.
+
+    Bootstrap over whole groups (Davison and Hinkley, Bootstrap Methods and their Application, 1997, section 3.8), by
+    its percentile. None of fewer than ten groups, or without an event: then it cannot say anything.
+
+    Args:
+        events: of each group.
+        sizes: how many members each group has.
+        confidence: of the bound.
+
+    >>> most_by_groups([1] * 20, [10] * 20)  # groups that are all alike
+    0.1
+    """
+    fewest = 10
+    if len(events) < fewest or not any(events):
+        return None
+    random, groups = Random(_SEED), list(zip(events, sizes, strict=True))
+    rates = []
+    for _ in range(_DRAWS):
+        drawn = random.choices(groups, k=len(groups))
+        rates.append(sum(n for n, _ in drawn) / sum(size for _, size in drawn))
+    return sorted(rates)[round(confidence * (_DRAWS - 1))]
 
 
 def _where(falls: Callable[[float], float], level: float, low: float, high: float) -> float:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
+from textwrap import wrap
 
 from simulator.score.compare import Change
 from simulator.score.figures import YARD_BOATS, Figures, RowFigures
@@ -11,6 +12,7 @@ from simulator.score.rows import BY_NAME
 
 _NAME = 50
 _LISTED = 20
+_WIDEST = 160
 _STEPS = ((86_400.0, 48 * 3_600.0, "d"), (3_600.0, 7_200.0, "h"), (60.0, 120.0, "min"))
 
 
@@ -19,12 +21,15 @@ def print_figures(watch: Figures, fixed: Figures) -> Iterator[str]:
     days = f"{watch.vessel_winters} vessel-winters"
     yield f"{days}. Beneath each row, after '=', the fixed thresholds on the same messages."
     yield ""
-    head = ("episodes", "caught", "missed", "at most", "median", "worst 10th", "in target")
+    head = ("measured", "episodes", "caught", "missed", "at most", "median", "worst 10th", "in target")
     yield f"{'told before harm, or after a cause':{_NAME}}" + "".join(f"{h:>11}" for h in head) + "  target"
     for mine, theirs in zip(watch.rows, fixed.rows, strict=True):
-        yield f"{mine.name:{_NAME}}{_cells(mine)}  {_target(mine)}"
         if mine.n:
-            yield f"{'   =':{_NAME}}{_cells(theirs)}"
+            yield f"{mine.name:{_NAME}}{BY_NAME[mine.name].measure:>11}{_cells(mine)}  {_target(mine)}"
+            yield f"{'   =':{_NAME}}{'':11}{_cells(theirs)}"
+    empty = [row.name for row in watch.rows if not row.n]
+    if empty:
+        yield from wrap(f"not asked by these winters: {'; '.join(empty)}", _WIDEST, subsequent_indent="   ")
     yield ""
     heads = ("n", "mean", "at most", "allowed")
     yield f"{'false alerts, a vessel-winter':{_NAME}}" + "".join(f"{h:>11}" for h in heads)
@@ -59,15 +64,23 @@ def print_misses(lines: Sequence[VesselWinter]) -> Iterator[str]:
             yield from found[:_LISTED]
 
 
-def print_changes(changes: Sequence[Change], against: str) -> Iterator[str]:
+def print_changes(
+    changes: Sequence[Change], against: str, before: Sequence[VesselWinter], after: Sequence[VesselWinter]
+) -> Iterator[str]:
     """Give what got better and worse, then how much else there is to compare."""
+    old = {line.name: line for line in before}
+    both = [line for line in after if line.name in old]
+    alike = sum(line == old[line.name] for line in both)
+    yield f"{len(both)} vessel-winters are in both; {alike} of them came out the same in everything"
+    if len(both) < max(len(old), len(after)):
+        yield f"   {len(old) - len(both)} are in {against} alone, {len(after) - len(both)} in this one alone"
     yield f"against {against}, beyond chance (95 % interval of the difference, bootstrap over vessel-winters):"
     told = [c for c in changes if c.word in {"better", "worse"}]
     for change in told:
-        before, after = _figure(change.before, change.unit), _figure(change.after, change.unit)
+        was, now = _figure(change.before, change.unit), _figure(change.after, change.unit)
         low, high = _figure(change.low, change.unit), _figure(change.high, change.unit)
         what = f"{change.name}: {change.figure}"
-        yield f"   {change.word:7}{what:78} {before} -> {after}  (difference {low} to {high})"
+        yield f"   {change.word:7}{what:78} {was} -> {now}  (difference {low} to {high})"
     if not told:
         yield "   nothing got better or worse"
     chance = sum(c.word == "no more than chance" for c in changes)
@@ -98,8 +111,6 @@ def duration(seconds: float | None) -> str:
 
 
 def _cells(row: RowFigures) -> str:
-    if row.n == 0:
-        return f"{0:>11}" + f"{'-':>11}" * 6
     cells = (
         str(row.n),
         str(row.caught),

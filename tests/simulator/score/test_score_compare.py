@@ -90,12 +90,15 @@ def test_a_handful_is_too_few_to_tell() -> None:
 
 def test_changes_are_told_in_words_with_both_figures() -> None:
     old, new = score(Random(1), caught_share=1.0), score(Random(1), caught_share=0.5)
-    text = "\n".join(print_changes(compare(old, new), "old.json"))
+    text = "\n".join(print_changes(compare(old, new), "old.json", old, new))
     assert "worse" in text
     assert f"{ROW}: caught" in text
     assert "100.0 % -> " in text
-    nothing = "\n".join(print_changes(compare(old, old), "old.json"))
+    nothing = "\n".join(print_changes(compare(old, old), "old.json", old, old))
     assert "nothing got better or worse" in nothing
+    assert f"{len(old)} vessel-winters are in both; {len(old)} of them came out the same" in nothing
+    other = "\n".join(print_changes(compare(old, old[1:]), "old.json", old, old[1:]))
+    assert "1 are in old.json alone, 0 in this one alone" in other
 
 
 def test_the_interval_holds_the_difference() -> None:
