@@ -7,7 +7,7 @@ from typing import Protocol
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.call import Call
 from monitor.model.finding import Finding
-from monitor.model.inputs import VisitReport
+from monitor.model.inputs import Suppress, VisitReport
 from monitor.model.notice import Notice
 from monitor.model.scale import Flag, Priority
 from monitor.model.vessel import Vessel
@@ -50,6 +50,7 @@ class VesselNow:
         alerts: her open alerts.
         not_known: what rules cannot say for want of believable readings.
         unheard: places of her sensors that have never been heard.
+        aboard: what was last said to be done aboard and not ended since; it may have run out, see its ``until_ms``.
     """
 
     stored: StoredRecord
@@ -57,6 +58,7 @@ class VesselNow:
     alerts: list[Alert] = field(default_factory=list)
     not_known: list[Finding] = field(default_factory=list)
     unheard: tuple[str, ...] = ()
+    aboard: Suppress | None = None
 
 
 @dataclass(frozen=True, slots=True)
