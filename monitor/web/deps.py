@@ -4,10 +4,11 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from monitor.model.inputs import Command
-from monitor.model.views import AlertView, IntakeView, ReadingView, RecordView, YardView
+from monitor.model.views import AlertView, CallView, IntakeView, ReadingView, RecordView, VisitView, YardView
 from monitor.web.changes import Changes
 
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
@@ -43,6 +44,18 @@ class Health:
         return not (self.connected and self.loop_alive)
 
 
+class Links(Protocol):
+    """Reads the signed links in messages."""
+
+    def read(self, token: str) -> str:
+        """Give the id of the notice that a link was written for.
+
+        Raises:
+            LinkError: where it is forged or too old, in words.
+        """
+        ...
+
+
 @dataclass(frozen=True, slots=True)
 class Deps:
     """What `create_app` needs.
@@ -54,9 +67,12 @@ class Deps:
         records: lay-up records.
         readings: what sensors said.
         alerts: alerts and their events.
+        calls: what people were told, and what has come of it.
+        visits: what people who went aboard wrote down.
         intake: what came in and could not be used.
         submit: hands a command to the agent. The future's result is an error in words, or None once the command and
-            what it brought about have been committed.
+            what it brought about have been committed. It refuses who may not do what they ask.
+        links: reads the links in messages by which an alert is acknowledged.
         changes: told after each commit which vessels changed.
         now_ms: the agent's event time (in the demo, the simulated time); arrival times stand in the same clock.
         health: how the agent is.
@@ -71,8 +87,11 @@ class Deps:
     records: RecordView
     readings: ReadingView
     alerts: AlertView
+    calls: CallView
+    visits: VisitView
     intake: IntakeView
     submit: Callable[[Command], "Future[str | None]"]
+    links: Links
     changes: Changes
     now_ms: Callable[[], int]
     health: Callable[[], Health]
