@@ -1,13 +1,14 @@
 """Which broker to listen to and how, and the paho client that does it."""
 
-from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
 from paho.mqtt.client import Client
 from paho.mqtt.enums import CallbackAPIVersion, MQTTProtocolVersion
 from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
-from pydantic import BaseModel, ConfigDict, Field, SecretStr, model_validator
+from pydantic import Field
+
+from monitor.model.broker import BrokerAddress
 
 # How many messages a v5 broker may have sent that are not acknowledged: two batches of 500. With 3.1.1 the broker's own
 # setting bounds it (Mosquitto: max_inflight_messages), and where it has none, that we stop reading (`Session`).
@@ -18,29 +19,11 @@ MAXIMUM_PACKET = 1024 * 1024
 Protocol = Literal["5", "3.1.1"]
 
 
-class BrokerConfig(BaseModel):
+class BrokerConfig(BrokerAddress):
     """The broker's address, our name there, and how long it is to keep our messages while we are away."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    host: Annotated[str, Field(min_length=1)] = "localhost"
-    port: Annotated[int, Field(ge=1, le=65_535)] = 1883
-    username: str | None = None
-    password: SecretStr | None = None
-    tls: bool = False
-    ca_file: Path | None = None
-    client_id: Annotated[str, Field(min_length=1, max_length=128)] | None = None
     protocol: Literal["auto", "5", "3.1.1"] = "auto"
-    keepalive_s: Annotated[int, Field(ge=1, le=65_535)] = 60
     session_expiry_s: Annotated[int, Field(ge=1, le=0xFFFF_FFFF)] = 30 * 86_400
-
-    @model_validator(mode="after")
-    def _holds_together(self) -> Self:
-        if self.password is not None and self.username is None:
-            raise ValueError("a password needs its username")
-        if self.ca_file is not None and not self.tls:
-            raise ValueError("ca_file is only used with tls = true")
-        return self
 
     def name(self, yard: str) -> str:
         """Give the client id: the broker keeps our messages under it, so it must stay the same and be ours alone."""

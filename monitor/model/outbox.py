@@ -1,7 +1,7 @@
 """The notice outbox, seen from whoever sends: what waits, and the identity of a notice."""
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -43,6 +43,10 @@ class Outbox(Protocol):
 
     def next_due_ms(self, channel: str) -> int | None:
         """Give when the next notice of a channel is due (wall time, ms UTC), None where none waits."""
+        ...
+
+    def disabled(self) -> Collection[tuple[str, str]]:
+        """Give the addresses that are never to be used again, each after its channel."""
         ...
 
 
