@@ -1,10 +1,4 @@
-"""Handing e-mail to a server: smtplib, with its many failures sorted into three.
-
-- `RefusedError`: this message will never be taken; trying again is of no use.
-- `NotNowError`: this message was not taken now; another may be.
-- `UnreachableError`: the server cannot be used now, for no fault of the message. A refused login or sender is one of
-  these: somebody mends the settings or the server, and what waited is then sent.
-"""
+"""Handing e-mail to a server: smtplib, with its many failures sorted as `monitor.notify.connection` has them."""
 
 import re
 import smtplib
@@ -14,27 +8,17 @@ from email.message import EmailMessage
 from enum import StrEnum
 from ipaddress import ip_address
 from pathlib import Path
-from typing import Annotated, Protocol, Self
+from typing import Annotated, Self
 
 from pydantic import BaseModel, ConfigDict, Field, SecretStr, model_validator
+
+from monitor.notify.connection import NotNowError, RefusedError, UnreachableError
 
 _PERMANENT = 500
 _SHUTTING_DOWN = 421
 _LOGIN_WANTED = frozenset({530, 534, 535, 538})
 _RELAY = re.compile(r"\brelay", re.IGNORECASE)
 _LOGIN_IN_CLEAR = "a login needs security 'starttls' or 'tls': without it the password goes over the wire in clear"
-
-
-class RefusedError(Exception):
-    """The message will never be taken."""
-
-
-class NotNowError(Exception):
-    """The message was not taken now."""
-
-
-class UnreachableError(Exception):
-    """The server cannot be used now."""
 
 
 class Security(StrEnum):
@@ -76,28 +60,6 @@ class SmtpConfig(BaseModel):
     def used_port(self) -> int:
         """The port: as set, else the usual one."""
         return _PORTS[self.security] if self.port is None else self.port
-
-
-class Connection(Protocol):
-    """An open way to a mail server."""
-
-    def send(self, message: EmailMessage) -> None:
-        """Hand a message over.
-
-        Raises:
-            RefusedError: never.
-            NotNowError: not now.
-            UnreachableError: not now, and no other message either.
-        """
-        ...
-
-    def close(self) -> None:
-        """Take leave of the server."""
-        ...
-
-    def abort(self) -> None:
-        """Cut the line, from any thread: a call that waits for the server then ends."""
-        ...
 
 
 class SmtpConnection:
