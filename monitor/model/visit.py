@@ -60,9 +60,13 @@ class VisitNote:
         checked: what was looked at, as codes of the round's list.
         readings: what was read by hand, beside what the sensors said.
         note: what there was to say.
+        confirmed: ids of the alerts that were looked at aboard.
+        nothing_wrong: those of them of which nothing was found: they called somebody out for nothing.
     """
 
     found: Found
     checked: tuple[str, ...] = ()
     readings: tuple[HandReading, ...] = ()
     note: str = ""
+    confirmed: tuple[str, ...] = ()
+    nothing_wrong: tuple[str, ...] = ()
