@@ -31,6 +31,7 @@ class RuleWords:
     Attributes:
         kinds: by kind, its templates ``title`` and ``what``.
         causes: by code. ``first`` and ``never`` likewise.
+        aboard: what to look at aboard once an alert has cleared that waits for it.
         figures: labels of facts that are shown among the figures, by the fact's name.
     """
 
@@ -38,6 +39,7 @@ class RuleWords:
     causes: Mapping[str, Template]
     first: Mapping[str, Template]
     never: Mapping[str, Template]
+    aboard: tuple[Template, ...]
     figures: Mapping[str, str]
 
 
@@ -57,19 +59,38 @@ class Common:
             raise MissingWordsError(f"common.toml: {'.'.join(keys)} is no sentence")
         return found
 
+    def sentences(self, *keys: str) -> tuple[str, ...]:
+        """Give a list of sentences by its path; empty where there is none of that name."""
+        found: Any = self.sections
+        for key in keys:
+            found = found.get(key, ())
+        return tuple(template.render() for template in found)
+
 
 def raw_words(name: str, language: str) -> dict[str, Any]:
-    """Read a word file as it is written.
+    """Read a word file as it is written; English stands in for the file, or for any sentence that it lacks.
 
     Raises:
         MissingWordsError: where there is none of that name, neither in the language nor in English.
     """
-    for spoken in (language, FALLBACK_LANGUAGE):
-        if spoken.isalpha() and name.replace("_", "").isalnum():
-            file = resources.files("monitor.messages") / spoken / f"{name}.toml"
-            if file.is_file():
-                return tomllib.loads(file.read_text("utf-8"))
-    raise MissingWordsError(f"no file {name}.toml in monitor/messages/{language}")
+    spoken = [_read(name, part) for part in dict.fromkeys((FALLBACK_LANGUAGE, language.partition("-")[0]))]
+    if not any(spoken):
+        raise MissingWordsError(f"no file {name}.toml in monitor/messages/{language}")
+    return _over(*spoken) if len(spoken) > 1 else spoken[0]
+
+
+def _read(name: str, language: str) -> dict[str, Any]:
+    if language.isalpha() and name.replace("_", "").isalnum():
+        file = resources.files("monitor.messages") / language / f"{name}.toml"
+        if file.is_file():
+            return tomllib.loads(file.read_text("utf-8"))
+    return {}
+
+
+def _over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
+    """Lay the words of a language over those that stand in for it."""
+    both = {k: _over(v, over[k]) for k, v in under.items() if isinstance(v, dict) and isinstance(over.get(k), dict)}
+    return {**under, **over, **both}
 
 
 @cache
@@ -85,6 +106,7 @@ def rule_words(rule: str, language: str) -> RuleWords:
         causes=_compiled(env, raw.get("causes", {})),
         first=_compiled(env, raw.get("first", {})),
         never=_compiled(env, raw.get("never", {})),
+        aboard=tuple(env.from_string(text) for text in raw.get("aboard", ())),
         figures=raw.get("figures", {}),
     )
 
@@ -92,7 +114,7 @@ def rule_words(rule: str, language: str) -> RuleWords:
 @cache
 def common(language: str) -> Common:
     """Give the words of a language that belong to no rule."""
-    raw, env = raw_words("common", language), environment(language)
+    raw, env = raw_words("common", language) | raw_words("letter", language), environment(language)
     plain = {"labels", "units", "calendar"}
     sections = {name: dict(part) if name in plain else _tree(env, part) for name, part in raw.items()}
     return Common(sections, Figures(raw["units"], raw["calendar"]))
@@ -132,4 +154,12 @@ def _compiled(env: ImmutableSandboxedEnvironment, texts: Mapping[str, str]) -> d
 
 
 def _tree(env: ImmutableSandboxedEnvironment, part: Mapping[str, Any]) -> dict[str, Any]:
-    return {k: _tree(env, v) if isinstance(v, dict) else env.from_string(v) for k, v in part.items()}
+    return {key: _branch(env, value) for key, value in part.items()}
+
+
+def _branch(env: ImmutableSandboxedEnvironment, value: Any) -> Any:  # noqa: ANN401 - a table, a list or a sentence
+    if isinstance(value, dict):
+        return _tree(env, value)
+    if isinstance(value, list):
+        return tuple(env.from_string(sentence) for sentence in value)
+    return env.from_string(value)

@@ -17,11 +17,12 @@ from jinja2 import Template, TemplateError
 
 from monitor.messages.basis import basis
 from monitor.messages.figures import Figures
+from monitor.messages.harm import evidence_ms, how_long, left
 from monitor.messages.phrases import FALLBACK_LANGUAGE, Common, MissingWordsError, common, rule_words
 from monitor.messages.plain import capital, one_line
 from monitor.model.alert import Alert, AlertChange, AlertEvent
-from monitor.model.finding import Finding, TimeToHarm
-from monitor.model.scale import Priority
+from monitor.model.finding import Finding
+from monitor.model.scale import AlertState, Priority
 from monitor.model.vessel import Vessel
 
 log = logging.getLogger(__name__)
@@ -29,7 +30,6 @@ log = logging.getLogger(__name__)
 missing: Counter[str] = Counter()
 """How often words were missing, by rule and code, since the program started."""
 
-STALE_MS = 30 * 60_000
 _RENDERING = (MissingWordsError, TemplateError, TOMLDecodeError, LookupError, TypeError, ValueError, ArithmeticError)
 
 
@@ -42,9 +42,11 @@ class Words:
         what: the figures of it in a sentence or two.
         sure: how sure.
         how_long: how long until harm if nobody acts.
+        left: the same in a few words.
         causes: likely causes, most likely first.
         first: what to do, in order.
         never: what not to do.
+        aboard: what to look at aboard once it has cleared, where its rule says.
         figures: what it rests on, as (label, value).
     """
 
@@ -52,9 +54,11 @@ class Words:
     what: str
     sure: str
     how_long: str
+    left: str
     causes: tuple[str, ...]
     first: tuple[str, ...]
     never: tuple[str, ...]
+    aboard: tuple[str, ...]
     figures: tuple[tuple[str, str], ...]
 
 
@@ -95,12 +99,32 @@ def sentence(
     """Put an alert into one short line for a list: what is wrong and since when, or that it has cleared or ended."""
     speaker = _Speaker(alert.finding, vessel, zone, now_ms, language, strict=strict)
     shown = speaker.common
-    kind = "open" if alert.returned_ms is None else "returned"
-    if alert.ended_ms is not None:
-        kind = "ended"
     times = {"since": alert.opened_ms, "returned": alert.returned_ms, "ended": alert.ended_ms}
     clocks = {k: shown.figures.clock(t, now_ms, zone) for k, t in times.items() if t is not None}
-    return shown.template("lines", kind).render(title=speaker.title(), **clocks)
+    aside = aside_words(alert, zone, now_ms, language)
+    return shown.template("lines", _line_of(alert)).render(title=speaker.title(), aside=aside, **clocks)
+
+
+def _line_of(alert: Alert) -> str:
+    if alert.ended_ms is not None:
+        return "ended"
+    if alert.state.is_aside:
+        return "aside"
+    if alert.returned_ms is None:
+        return "open"
+    return "latched" if alert.state is AlertState.LATCHED else "returned"
+
+
+def aside_words(alert: Alert, zone: ZoneInfo, now_ms: int, language: str = FALLBACK_LANGUAGE) -> str:
+    """Say who put an alert aside until when and why, inside a sentence; empty where nobody has."""
+    if not alert.state.is_aside:
+        return ""
+    shown = common(language)
+    who, why = one_line(alert.aside_by or "", 80), one_line(alert.aside_why).rstrip(".")
+    if alert.aside_until_ms is None:
+        return shown.template("aside", "manager").render(who=who, why=why)
+    until = shown.figures.clock(alert.aside_until_ms, now_ms, zone)
+    return shown.template("aside", "until").render(until=until, who=who, why=why)
 
 
 def priority_words(priority: Priority, language: str = FALLBACK_LANGUAGE) -> str:
@@ -130,14 +154,8 @@ def change_mark(change: AlertChange, priority: Priority, language: str = FALLBAC
 
 def newest_ms(alert: Alert) -> int:
     """Give the newest time that an alert knows anything of: what a message that leaves the yard's clock is as of."""
-    known = [alert.opened_ms, alert.returned_ms, alert.ended_ms, alert.acknowledged_ms]
+    known = [alert.opened_ms, alert.returned_ms, alert.ended_ms, alert.acknowledged_ms, alert.confirmed_ms]
     return max(t for t in [*known, evidence_ms(alert.finding)] if t is not None)
-
-
-def evidence_ms(finding: Finding) -> int | None:
-    """Give the newest time that a finding rests on or names, None where it has none."""
-    named = [v for k, v in finding.facts.items() if k.endswith("_ms") and isinstance(v, int)]
-    return max([seen.at_ms for seen in finding.rests_on] + named, default=None)
 
 
 class _Speaker:
@@ -164,10 +182,12 @@ class _Speaker:
             title=self.title(),
             what=capital(self._kind("what")),
             sure=self.common.template("sure", self.finding.sure.value).render(),
-            how_long=self._how_long(self.finding.harm),
+            how_long=how_long(self.finding, self.common, self.now_ms, self.zone),
+            left=left(self.finding, self.common),
             causes=self._sentences("causes", self.finding.causes),
             first=self._sentences("first", self.finding.first),
             never=self._sentences("never", self.finding.never),
+            aboard=self._aboard(),
             figures=tuple(basis(self.finding, self.record, self.common, self._labels(), self.zone, self.now_ms)),
         )
 
@@ -212,26 +232,13 @@ class _Speaker:
         name = self.finding.facts.get("name")
         return one_line(name if isinstance(name, str) else self.finding.subject)
 
-    def _how_long(self, harm: TimeToHarm | None) -> str:
-        if harm is None:
-            return self.common.template("harm", "not said").render()
-        low_s, high_s = max(harm.low_s, 0.0), harm.high_s
-        if low_s == 0.0 and not high_s:
-            return self.common.template("harm", "begun").render()
-        if high_s is None:
-            said, low, high = "at least", self.shown.span(low_s, int), ""
-        elif self.shown.span(high_s) == self.shown.span(low_s):
-            said, low, high = "about", self.shown.span(low_s), ""
-        elif low_s == 0.0:
-            said, low, high = "at once", "", self.shown.span(high_s)
-        else:
-            said, (low, high) = "between", self.shown.spans(low_s, high_s)
-        line = self.common.template("harm", said).render(low=low, high=high)
-        newest = evidence_ms(self.finding)
-        if newest is None or self.now_ms - newest <= STALE_MS:
-            return line
-        at = self.shown.clock(newest, self.now_ms, self.zone)
-        return f"{line} {self.common.template('harm', 'counted').render(at=at)}"
+    def _aboard(self) -> tuple[str, ...]:
+        try:
+            sentences = rule_words(self.finding.rule, self.language).aboard
+            return tuple(one_line(template.render(self.names), 600) for template in sentences)
+        except _RENDERING as error:
+            self._note("aboard", error)
+            return ()
 
     def _labels(self) -> Mapping[str, str]:
         try:

@@ -1,0 +1,55 @@
+"""What has happened, and how a subject line begins: by why a notice was planned, and by what has overtaken it since."""
+
+from monitor.messages.desk import Desk
+from monitor.messages.plain import one_line
+from monitor.model.notice import NoticeKind
+
+_LONGEST_NAME_IN_MARK = 24
+_OF_WHO_HAS_IT = {NoticeKind.AGAIN, NoticeKind.ESCALATED, NoticeKind.TAKEN}
+
+
+def mark(desk: Desk) -> str:
+    """Give what leads the subject line: how soon, or who has it, or that it is over."""
+    if desk.standing:
+        names, all_of_it = desk.holders()
+        if names and all_of_it:
+            return desk.say("marks", "taken", who=one_line(desk.listed(names), _LONGEST_NAME_IN_MARK))
+        return desk.priority_words(desk.worst.alert.priority)
+    if not desk.is_over:
+        return desk.say("marks", "aside")
+    if any(t.waits for t in desk.told):
+        return desk.say("marks", "look")
+    ended = all(t.alert.ended_ms is not None for t in desk.told)
+    return desk.say("marks", "over" if ended else "cleared")
+
+
+def happened(desk: Desk) -> str:
+    """Say what has happened, in a sentence; empty where the rest of the message says it."""
+    if desk.standing:
+        return _standing(desk)
+    if not desk.is_over:
+        return desk.say("told", "aside")
+    if desk.notice.kind is NoticeKind.OVER:
+        return desk.say("told", "over" if len(desk.told) == 1 else "over_all")
+    return desk.say("told", "late", at=desk.at(max(_over_ms(desk))))
+
+
+def _standing(desk: Desk) -> str:
+    kind, (names, all_of_it) = desk.notice.kind, desk.holders()
+    if kind is NoticeKind.OVER:
+        return desk.say("told", "back")
+    if kind in _OF_WHO_HAS_IT and names and all_of_it:
+        if len(names) == 1 and desk.is_reader(names[0]):
+            return desk.say("told", "taken_by_you")
+        return desk.say("told", "taken", who=desk.listed(names))
+    if kind is NoticeKind.TAKEN:
+        return "" if names else desk.say("told", "released")
+    if kind in _OF_WHO_HAS_IT and (names or desk.notice.owner):
+        return ""
+    return desk.say("told", kind.value)
+
+
+def _over_ms(desk: Desk) -> list[int]:
+    """Give when each alert cleared or ended, the earlier where both."""
+    times = ((t.alert.returned_ms, t.alert.ended_ms) for t in desk.told)
+    return [min(at for at in both if at is not None) for both in times]
