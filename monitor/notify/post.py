@@ -11,7 +11,7 @@ from typing import Any
 
 import httpx
 
-from monitor.notify.public_address import NotPublicError, Resolve, checked, resolve
+from monitor.notify.public_address import Resolve, checked, resolve
 from monitor.notify.quiet import keep_addresses_out_of_the_log
 
 
@@ -149,6 +149,3 @@ class Poster:
 
 def _said(error: Exception) -> str:
     return str(error) or type(error).__name__
-
-
-

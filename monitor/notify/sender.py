@@ -9,7 +9,6 @@ since the agent's start.
 
 import logging
 import threading
-import time
 from collections.abc import Callable
 from concurrent.futures import Future, wait
 from typing import Generic, TypeVar
@@ -23,6 +22,7 @@ from monitor.notify.connection import Connection, GoneError, NotNowError, Refuse
 from monitor.notify.outages import Outages
 from monitor.notify.progress import Progress
 from monitor.notify.turns import Turns
+from monitor.notify.wall import wall_ms
 
 log = logging.getLogger(__name__)
 
@@ -34,11 +34,6 @@ NOTICE_BACKOFF = Backoff(first_s=30.0, longest_s=3_600.0)
 _GONE = "its address said that it is gone for good, and is not used any more"
 
 MessageT = TypeVar("MessageT")
-
-
-def wall_ms() -> int:
-    """Give the wall clock's time (ms UTC)."""
-    return time.time_ns() // 1_000_000
 
 
 class Sender(Generic[MessageT]):
