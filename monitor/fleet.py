@@ -12,13 +12,14 @@ from typing import Any, Protocol
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
 from monitor.model.inputs import (
-    Acknowledge,
     CalendarVersion,
     Clock,
+    Command,
     Deaf,
     ForecastVersion,
     Input,
     RecordVersion,
+    VisitReport,
     YardInput,
 )
 from monitor.model.parcel import Parcel, RawReading
@@ -171,8 +172,10 @@ class Fleet:
             self._fold(watch, deaf)
             self._unsaved.add(watch.record.id)
 
-    def command(self, command: RecordVersion | Acknowledge) -> None:
+    def command(self, command: Command) -> None:
         """Carry out what a person asked for.
+
+        Whether they may is for the caller to say: a watch knows of names, and of no roles.
 
         Raises:
             CommandError: where it cannot be; nothing is changed.
@@ -186,8 +189,9 @@ class Fleet:
         watch = self.watches.get(command.vessel)
         if watch is None:
             raise CommandError(f"no vessel {command.vessel!r} in this yard")
-        if all(alert.id != command.alert for alert in watch.open_alerts()):
-            raise CommandError(f"no open alert {command.alert!r} on {command.vessel}: it has ended, or never was")
+        refused = self._refused_visit(watch, command) if isinstance(command, VisitReport) else watch.refusal(command)
+        if refused:
+            raise CommandError(refused)
         self._seq += 1
         self._batch.inputs.append((self._seq, command))
         self._fold(watch, command)
@@ -384,6 +388,12 @@ class Fleet:
             last_seq, last_place, _ = batch.events[-1] if batch.events else (0, 0, None)
             place = last_place + 1 if last_seq == self._seq else 0
             batch.events.append((self._seq, place, event))
+
+    @staticmethod
+    def _refused_visit(watch: Watch, report: VisitReport) -> str:
+        if not report.actor.strip():
+            return "nobody is named who was aboard: give a name"
+        return "the visit was before her lay-up: put its time right" if report.at_ms < watch.laid_up_ms else ""
 
     def _count(self, what: str) -> None:
         self._batch.counts[what] = self._batch.counts.get(what, 0) + 1

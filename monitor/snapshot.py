@@ -14,7 +14,7 @@ from monitor.rules.rule import Rule
 from monitor.watch import Watch
 from monitor.watch_state import WatchState
 
-FORM = 2
+FORM = 3
 
 _state: TypeAdapter[WatchState] = TypeAdapter(WatchState)
 _rule_states: dict[type[Any], TypeAdapter[Any]] = {}

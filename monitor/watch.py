@@ -8,12 +8,23 @@ from collections.abc import Sequence
 from math import inf, nextafter
 from typing import Any
 
-from monitor.alerting import Track, acknowledge
+from monitor.alerting import Track
 from monitor.judging import Judging
 from monitor.model.alert import Alert
 from monitor.model.equipment import Sensor
 from monitor.model.finding import Finding
-from monitor.model.inputs import Acknowledge, CalendarVersion, Clock, Deaf, ForecastVersion, Input, RecordVersion
+from monitor.model.inputs import (
+    AlertCommand,
+    CalendarVersion,
+    Clock,
+    Deaf,
+    EndSuppression,
+    ForecastVersion,
+    Input,
+    RecordVersion,
+    Suppress,
+    VisitReport,
+)
 from monitor.model.quantity import SPANS, Quantity
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag
@@ -45,7 +56,7 @@ class Watch:
         self.record = record
         self.laid_up_ms = round(record.laid_up.timestamp() * 1000)
         self.rules: tuple[Rule[Any], ...] = tuple(make(record) for make in self._rule_types)
-        self._judging = Judging(self.state, record.id, self.rules)
+        self._judging = Judging(self.state, record, self.rules)
         tests = expected_of(record)
         high_m = {b.level_sensor: b.high_m for b in record.bilges}
         self._aboard = {
@@ -71,18 +82,21 @@ class Watch:
             self._judging.advance(item.at_ms + 1, outcome)
             self.state.now_ms = max(self.state.now_ms, item.at_ms)
         elif type(item) is RecordVersion:
-            # It moves no clock, nor does an acknowledgement: what was queued while we were away is still to be judged
-            # at its own times.
+            # It moves no clock, nor does what people do: what was queued while we were away is still to be judged at
+            # its own times.
             self._bind(item.vessel)
+            self._judging.put_aside.forget_gone(outcome)
             self._judging.judge_soon()
-        elif type(item) is Acknowledge:
-            self._fold_acknowledge(item, outcome)
+        elif type(item) is VisitReport:
+            self._judging.visited(item)
         elif type(item) is Deaf:
             self._fold_deaf(item)
         elif type(item) is CalendarVersion:
             self._fold_surroundings({"calendar": item.calendar})
         elif type(item) is ForecastVersion:
             self._fold_surroundings({"forecast": item.forecast})
+        elif isinstance(item, AlertCommand | Suppress | EndSuppression):
+            self._judging.put_aside.do(item, outcome)
         return outcome
 
     def resume(self, state: WatchState) -> None:
@@ -101,11 +115,16 @@ class Watch:
         for name in names | ({alert.rule for alert in open_alerts} if other is self else set()):
             mine = [alert for alert in open_alerts if alert.rule == name]
             self.state.tracks[name] = {alert.subject: Track.of(alert) for alert in mine}
+        self._bind(self.record)  # with what comes back by itself among them
         self._judging.judge_soon()
 
     def open_alerts(self) -> list[Alert]:
         """Give the open alerts, in the order their keys were first found."""
-        return self._judging.open_alerts()
+        return self._judging.alerts.open_alerts()
+
+    def refusal(self, command: AlertCommand | Suppress | EndSuppression) -> str:
+        """Say in words why a command cannot be carried out now; empty where it can."""
+        return self._judging.put_aside.refusal(command)
 
     def not_known(self) -> list[Finding]:
         """Give what the rules cannot say now."""
@@ -150,6 +169,9 @@ class Watch:
         for final in settled:
             if final.flag is Flag.PASS:
                 self._judging.give(aboard.rules, final)
+                if state.levels_before:
+                    put_aside = self._judging.put_aside
+                    put_aside.hear_level(sensor, final.event_ms, final.value, state.now_ms, outcome)
             else:
                 self._give(aboard, final, settled=True, at_once=at_once)
             if final is not reading:
@@ -185,14 +207,6 @@ class Watch:
     def _fold_surroundings(self, change: dict[str, YardCalendar | Forecast]) -> None:
         self.state.surroundings = self.state.surroundings.model_copy(update=change)
         self._judging.judge_soon()
-
-    def _fold_acknowledge(self, command: Acknowledge, outcome: Outcome) -> None:
-        at_ms = max(self.state.now_ms, command.at_ms)
-        for track in self._judging.tracks():
-            alert = track.alert
-            if alert is not None and alert.id == command.alert:
-                outcome.events += acknowledge(track, at_ms, command.actor, command.note)
-                outcome.alerts[alert.id] = alert
 
     def _fold_deaf(self, deaf: Deaf) -> None:
         # Told before the backlog is folded, so that the ticks of the deaf time blame no sensor for it. It moves no

@@ -3,9 +3,10 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from monitor.alerting import Track
+from monitor.alerting import Aside, Track
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.finding import Finding
+from monitor.model.inputs import Aboard
 from monitor.model.reading import Reading
 from monitor.model.surroundings import Surroundings
 from monitor.quality import SensorQuality
@@ -17,6 +18,51 @@ class Stumble:
 
     at_ms: int
     what: str
+
+
+@dataclass(slots=True)
+class Suppression:
+    """What is done aboard, by which her alerts are put aside.
+
+    Attributes:
+        reason: which of the designed reasons.
+        by: who said so last.
+        since_ms: event time it began; one that follows on another goes on from the first.
+        until_ms: event time at which it ends by itself.
+        note: what was said with it.
+        levels_m: the level last believed in each bilge when it began, by bilge id, m.
+    """
+
+    reason: Aboard
+    by: str
+    since_ms: int
+    until_ms: int
+    note: str = ""
+    levels_m: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def aside(self) -> Aside:
+        """What it says of every alert that is put aside by it."""
+        return Aside(self.by, self.reason.value, self.until_ms, self.note)
+
+
+@dataclass(slots=True)
+class LevelBefore:
+    """The level of a bilge before something was done aboard, kept until one heard after it has been held against it.
+
+    Attributes:
+        level_m: the level before, m.
+        since_ms: event time it began.
+        until_ms: event time it ended.
+        found_m: the level found risen, m; None where none is.
+        found_ms: event time at which that was found.
+    """
+
+    level_m: float
+    since_ms: int
+    until_ms: int
+    found_m: float | None = None
+    found_ms: int = 0
 
 
 @dataclass(slots=True)
@@ -34,6 +80,8 @@ class WatchState:
         unknown: what each rule cannot say, for the page.
         stumbles: the rules that failed lately, by name.
         surroundings: what is known of the yard.
+        suppression: what is done aboard now, None where nothing.
+        levels_before: what levels are still held against, by bilge.
     """
 
     now_ms: int
@@ -46,6 +94,8 @@ class WatchState:
     unknown: dict[str, list[Finding]] = field(default_factory=dict)
     stumbles: dict[str, Stumble] = field(default_factory=dict)
     surroundings: Surroundings = field(default_factory=Surroundings)
+    suppression: Suppression | None = None
+    levels_before: dict[str, LevelBefore] = field(default_factory=dict)
 
 
 @dataclass(slots=True)

@@ -39,7 +39,7 @@ class Batteries(Rule[BatteryState]):
     """Charge, decline, hidden load, charger and heat of every battery."""
 
     name = RULE
-    version = 3
+    version = 4
     state_type = BatteryState
     limits = LIMITS
 

@@ -73,4 +73,6 @@ def _warm_first(finding: Finding) -> Finding:
     # Charging, or anything that starts it, comes after the thaw and is not even named here.
     kept = tuple(code for code in finding.first if code in _STARTS_NO_CHARGE)
     never = ("no_charging_frozen", *(code for code in finding.never if code != "no_closed_locker"))
-    return replace(finding, first=("warm_battery", *kept), never=never, facts={**finding.facts, "maybe_frozen": True})
+    facts = {**finding.facts, "maybe_frozen": True}
+    # A case that ice has split leaks acid when it has thawed: somebody has to look at it.
+    return replace(finding, first=("warm_battery", *kept), never=never, facts=facts, latches=True)

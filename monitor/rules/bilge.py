@@ -52,7 +52,7 @@ class Bilge(Rule[BilgeState]):
     """Float switch, high water and rise of every bilge in the record."""
 
     name = "bilge"
-    version = 2
+    version = 3
     state_type = BilgeState
     hears_all = True
     hears_at_once = True

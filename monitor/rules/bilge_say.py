@@ -12,6 +12,12 @@ from monitor.rules.compartment import Compartment
 Facts = dict[str, float | str | bool | None]
 _MM = 1000.0
 
+LATCHES = frozenset({"float", "high", "water or sensor", "silent after rise", "was high unheard"})
+"""Kinds after which somebody has to look into the bilge, though the level is down again."""
+
+ALWAYS_TOLD = frozenset({"float", "high", "water or sensor"})
+"""Kinds that are told whoever is aboard and whatever is done there."""
+
 
 @dataclass(frozen=True, slots=True)
 class Case:
@@ -77,6 +83,8 @@ def say(
         rests_on=rests_on,
         facts=common if facts is None else common | facts,
         off_delay_ms=off_ms,
+        latches=kind in LATCHES,
+        always_told=kind in ALWAYS_TOLD,
     )
 
 

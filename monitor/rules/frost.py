@@ -61,6 +61,7 @@ class FrostState:
         in_reach: whether something came near enough to be looked at each hour.
         hour_turns: whether the next whole hour itself, as the horizons move on, could change what is said.
         guard: between which readings nothing that is said can change.
+        exposed: what was measured below its freezing point, errors counted in, while it is told of.
     """
 
     temperatures: dict[str, Recent] = field(default_factory=dict)
@@ -72,6 +73,7 @@ class FrostState:
     in_reach: bool = False
     hour_turns: bool = False
     guard: Guard = field(default_factory=Guard)
+    exposed: list[str] = field(default_factory=list)
 
 
 class _Judged(NamedTuple):
@@ -86,7 +88,7 @@ class Frost(Rule[FrostState]):
     """Margin of every liquid system and battery against its own freezing point, now and ahead."""
 
     name = "frost"
-    version = 6
+    version = 7
     state_type = FrostState
     limits = LIMITS
 
@@ -140,7 +142,13 @@ class Frost(Rule[FrostState]):
             self._fit(state, sensor, at_ms, value)
         for thing in things:
             freeze = self._freeze_degc(state, thing)
-            if freeze is not None and state.exposures.note(thing.subject, at_ms, value, freeze):
+            if freeze is None:
+                continue
+            if state.exposures.note(thing.subject, at_ms, value, freeze):
+                changes = Changes.ANYTHING
+            if value - freeze < error_k(thing) and thing.subject not in state.exposed:
+                # What that did only a look aboard tells, however warm it is by then.
+                state.exposed.append(thing.subject)
                 changes = Changes.ANYTHING
         return changes
 
@@ -172,6 +180,7 @@ class Frost(Rule[FrostState]):
                 margins[thing.subject] = margin
             if finding is None:
                 state.held.pop(thing.subject, None)
+                state.exposed = [subject for subject in state.exposed if subject != thing.subject]
             elif finding.sure is not Sure.NOT_KNOWN:
                 state.held[thing.subject] = finding.priority
             after = self._after_a_freeze(state, thing, now_ms)
@@ -279,7 +288,8 @@ class Frost(Rule[FrostState]):
             return _Judged(None, margin)
         asked = look.asked(thing, freeze, last, outlook)
         finding = say.close_to_freezing(thing, last, freeze, priority, outlook, visit, asked)
-        return _Judged(replace(finding, on_delay_ms=_ON_MS, off_delay_ms=_OFF_MS), margin)
+        latches = thing.subject in state.exposed and priority > Priority.CAUTION
+        return _Judged(replace(finding, on_delay_ms=_ON_MS, off_delay_ms=_OFF_MS, latches=latches), margin)
 
     def _guard(self, state: FrostState, thing: Freezable, freeze: float, last: Seen, room: Room) -> None:
         """Keep to what was graded until its own thermometer, or outside air, has used its share of the room."""

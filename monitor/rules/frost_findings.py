@@ -164,6 +164,7 @@ def froze_unheard(thing: Freezable, freeze_degc: float, unheard: Unheard) -> Fin
             "lowest_degc": round(unheard.lowest_degc, 1),
             "protected_to_degc": round(freeze_degc, 1),
         },
+        latches=True,
     )
 
 
@@ -191,6 +192,7 @@ def thawed(thing: Freezable, exposure: Exposure, watch_until: int) -> Finding:
             "exposed_h": round(exposure.hours, 1),
             "exposed_k_h": round(exposure.degree_hours, 1),
         },
+        latches=True,
     )
 
 
@@ -204,7 +206,7 @@ def after_a_freeze(ahead: Finding, past: Finding) -> Finding:
         "thawed_ms": past.facts.get("thawed_ms", past.facts.get("to_ms")),
         "froze_to_degc": past.facts["lowest_degc"],
     }
-    return replace(ahead, first=calls + splits + rest, facts={**ahead.facts, **been})
+    return replace(ahead, first=calls + splits + rest, facts={**ahead.facts, **been}, latches=past.latches)
 
 
 def _visit_first(priority: Priority, asked: Asked, *, frozen: bool) -> tuple[str, ...]:

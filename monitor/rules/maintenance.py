@@ -12,24 +12,34 @@ from zoneinfo import ZoneInfo
 from monitor.model.finding import Finding
 from monitor.model.reading import Reading
 from monitor.model.vessel import Vessel
+from monitor.model.visit import VisitNote
 from monitor.rules.maintenance_findings import RULE, of_safety_kit, of_systems, of_the_unseen, of_visits
 from monitor.rules.maintenance_limits import LIMITS
 from monitor.rules.maintenance_thaw import Thaw, feel_outside
 from monitor.rules.rule import Changes, Rule
 
+VISITS_KEPT = 4
+"""Only the last visit counts; those before it are kept for days that are judged late, when it is still to come."""
+
 
 @dataclass(slots=True)
 class MaintenanceState:
-    """What the rule keeps: the frost under way and the last thaw."""
+    """What the rule keeps.
+
+    Attributes:
+        thaw: the frost under way and the last thaw.
+        visits_ms: when somebody was last aboard by what they reported, the newest `VISITS_KEPT`, oldest first.
+    """
 
     thaw: Thaw = field(default_factory=Thaw)
+    visits_ms: list[int] = field(default_factory=list)
 
 
 class Maintenance(Rule[MaintenanceState]):
     """What falls due, and what the record leaves open."""
 
     name = RULE
-    version = 1
+    version = 2
     state_type = MaintenanceState
     limits = LIMITS
 
@@ -42,10 +52,14 @@ class Maintenance(Rule[MaintenanceState]):
         thaw = state.thaw
         owed_ms = thaw.thawed_ms
         feel_outside(thaw, reading.event_ms, reading.value)
-        if owed_ms is not None and thaw.thawed_ms != owed_ms and not self._visited(owed_ms, reading.event_ms):
+        if owed_ms is not None and thaw.thawed_ms != owed_ms and not self._visited(state, owed_ms, reading.event_ms):
             # The visit that an earlier thaw asked for is still owed.
             thaw.thawed_ms = owed_ms
         return Changes.NOTHING if thaw.thawed_ms == owed_ms else Changes.ANYTHING
+
+    def visited(self, state: MaintenanceState, at_ms: int, visit: VisitNote) -> None:  # noqa: ARG002 - any visit counts
+        """Count a visit that was reported like one of the record."""
+        state.visits_ms = sorted({*state.visits_ms, at_ms})[-VISITS_KEPT:]
 
     def judge(self, state: MaintenanceState, now_ms: int) -> list[Finding]:
         """Say what is due today, and what the record leaves open."""
@@ -54,7 +68,8 @@ class Maintenance(Rule[MaintenanceState]):
             return []
         today, thawed_ms = self._day(now_ms), state.thaw.thawed_ms
         thawed = None if thawed_ms is None else self._day(thawed_ms)
-        visit = of_visits(record, record.laid_up.astimezone(self._zone).date(), thawed, today)
+        last = max([record.laid_up.astimezone(self._zone).date(), *self._visits(state, today)])
+        visit = of_visits(record, last, thawed, today)
         return [
             *of_systems(record, today),
             *of_the_unseen(record),
@@ -69,9 +84,14 @@ class Maintenance(Rule[MaintenanceState]):
         tomorrow = self._day(now_ms) + timedelta(days=1)
         return round(datetime.combine(tomorrow, datetime.min.time(), self._zone).timestamp() * 1000)
 
-    def _visited(self, since_ms: int, now_ms: int) -> bool:
-        since, today = self._day(since_ms), self._day(now_ms)
-        return any(since <= visit.on <= today for visit in self.record.visits)
+    def _visited(self, state: MaintenanceState, since_ms: int, now_ms: int) -> bool:
+        since = self._day(since_ms)
+        return any(since <= day for day in self._visits(state, self._day(now_ms)))
+
+    def _visits(self, state: MaintenanceState, today: date) -> list[date]:
+        """Give the days of the visits that have been, by the record and as they were reported."""
+        days = [visit.on for visit in self.record.visits] + [self._day(at_ms) for at_ms in state.visits_ms]
+        return [day for day in days if day <= today]
 
     @property
     def _zone(self) -> ZoneInfo:

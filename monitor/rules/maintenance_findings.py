@@ -34,9 +34,8 @@ def of_safety_kit(record: Vessel, today: date) -> Iterator[Finding]:
     yield from (_kit_due(item, today) for item in record.safety_kit if today >= item.due)
 
 
-def of_visits(record: Vessel, laid_up: date, thawed: date | None, today: date) -> Finding | None:
-    """Say that a visit is overdue, by its interval or since a thaw; visits to come do not count."""
-    last = max([laid_up, *(v.on for v in record.visits if v.on <= today)])
+def of_visits(record: Vessel, last: date, thawed: date | None, today: date) -> Finding | None:
+    """Say that a visit is overdue, by its interval or since a thaw; the last one was on the day ``last``."""
     afloat = record.mode is Mode.AFLOAT_LAID_UP
     interval_d = LIMITS["visit_afloat" if afloat else "visit_ashore"]
     since_d = (today - last).days

@@ -18,6 +18,7 @@ from monitor.model.reading import Reading
 from monitor.model.scale import Priority
 from monitor.model.surroundings import Surroundings
 from monitor.model.vessel import Vessel
+from monitor.model.visit import VisitNote
 
 S = TypeVar("S")
 
@@ -83,6 +84,9 @@ class Rule(ABC, Generic[S]):
 
     def deaf(self, state: S, from_ms: int, to_ms: int) -> None:
         """Learn that the agent itself heard nothing between these times."""
+
+    def visited(self, state: S, at_ms: int, visit: VisitNote) -> None:
+        """Learn that somebody was aboard at a time, and what they found."""
 
     @abstractmethod
     def judge(self, state: S, now_ms: int) -> list[Finding]:

@@ -12,7 +12,7 @@ LEVELS = (Priority.WARNING, Priority.ALARM)
 AFTERMATH = {("frost", "thaw"), ("frost", "froze unheard")}
 """Rule and kind of findings that tell of what is over: they are right, and warn of nothing that is to come."""
 
-_OVER = {AlertChange.RETURNED, AlertChange.ENDED}
+_OVER = {AlertChange.RETURNED, AlertChange.LATCHED, AlertChange.ENDED}
 
 
 def stretches_of(
