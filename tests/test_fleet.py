@@ -11,10 +11,23 @@ from hypothesis import strategies as st
 
 from monitor.fleet import CommandError, Fleet, NothingStored, Save
 from monitor.model.batch import Batch
-from monitor.model.inputs import Acknowledge, RecordVersion
+from monitor.model.inputs import (
+    Aboard,
+    Accept,
+    Acknowledge,
+    BringBack,
+    Confirm,
+    HandOver,
+    RecordVersion,
+    Shelve,
+    Suppress,
+    TakeOut,
+    VisitReport,
+)
 from monitor.model.parcel import Parcel, RawReading
 from monitor.model.scale import AlertState
 from monitor.model.surroundings import YardCalendar
+from monitor.model.visit import Found, VisitNote
 from monitor.store.journal import Journal
 
 START = LAID_UP_MS
@@ -215,6 +228,36 @@ def test_an_acknowledgement_is_an_input_like_any_other(tmp_path: Path) -> None:
     (open_alert,) = [a for a in again.watches["tern"].open_alerts() if a.id == alert.id]
     assert (open_alert.state, open_alert.acknowledged_by) == (AlertState.ACKNOWLEDGED, "R. Invented")
     assert open_alert in journal.open_alerts("tern")
+
+
+def test_everything_that_people_do_is_folded_again_at_a_start(tmp_path: Path) -> None:
+    journal = Journal(tmp_path / "journal.sqlite")
+    fleet = Fleet(journal)
+    fleet.command(RecordVersion(boat(), START, "test"))
+    for item in week(1)[:160]:
+        feed(fleet, item)
+    alert = fleet.watches["tern"].open_alerts()[0]
+    now, who = fleet.clock_ms or 0, "R. Invented"
+    for command in (
+        HandOver("tern", alert.id, now, who, "A. Other", "your winter"),
+        Accept("tern", alert.id, now, "A. Other"),
+        Confirm("tern", alert.id, now, "A. Other", "no split seen"),
+        Shelve("tern", alert.id, now, who, "heater is on its way", now + 5 * HOUR),
+        BringBack("tern", alert.id, now, who),
+        TakeOut("tern", alert.id, now, who, "probe is broken"),
+        VisitReport("tern", now, "A. Other", VisitNote(Found.AS_TOLD)),
+        Suppress("tern", now, who, Aboard.LIFT, now + 3 * HOUR),
+    ):
+        fleet.command(command)
+    journal.append(fleet.hand_over())
+    again = Fleet(journal)
+    again.restore(journal)
+    assert again.watches["tern"].state == fleet.watches["tern"].state
+    assert again.watches["tern"].open_alerts() == fleet.watches["tern"].open_alerts()
+    for item in week(1)[160:]:
+        feed(fleet, item)
+        feed(again, item)
+    assert events_of([again.hand_over()]) == events_of([fleet.hand_over()])
 
 
 def test_a_clock_that_does_not_rise_is_no_input() -> None:

@@ -5,11 +5,13 @@ from typing import ClassVar
 
 from boats import HOUR, LAID_UP_MS, MINUTE, boat
 
+from monitor.model.alert import AlertChange
 from monitor.model.finding import Figure, Finding
-from monitor.model.inputs import Clock, RecordVersion
+from monitor.model.inputs import Clock, RecordVersion, Shelve, VisitReport
 from monitor.model.reading import Reading
 from monitor.model.scale import AlertState, Flag, Priority, Sure
 from monitor.model.vessel import Vessel
+from monitor.model.visit import Found, VisitNote
 from monitor.rules.rule import Limits, Rule
 from monitor.watch import Watch
 
@@ -337,3 +339,52 @@ def test_a_consequence_that_is_worse_than_its_cover_is_told() -> None:
         ("power", Priority.CAUTION),
         ("scripted", Priority.WARNING),
     ]
+
+
+def test_a_visit_that_is_reported_is_told_to_every_rule_and_has_them_judged() -> None:
+    class Hears(Scripted):
+        def visited(self, state: Notes, at_ms: int, visit: VisitNote) -> None:
+            state.late.append((visit.found.value, at_ms, 0.0))
+
+    watch, notes = watching(Hears)
+    watch.fold(Clock(START + HOUR))
+    judged = len(notes.judged)
+    watch.fold(VisitReport("tern", START + HOUR, "R. Invented", VisitNote(Found.WELL)))
+    watch.fold(Clock(START + 2 * HOUR))
+    assert notes.late == [("well", START + HOUR, 0.0)]
+    assert len(notes.judged) == judged + 1
+
+
+def test_a_rule_that_fails_at_a_visit_leaves_the_others_watching() -> None:
+    class Fails(Scripted):
+        name = "fails"
+
+        def visited(self, state: Notes, at_ms: int, visit: VisitNote) -> None:  # noqa: ARG002 - it fails
+            raise ZeroDivisionError("invented")
+
+    watch = Watch(boat(), START, (Fails, Scripted))
+    watch.fold(VisitReport("tern", START + HOUR, "R. Invented", VisitNote(Found.WELL)))
+    watch.fold(Clock(START + 2 * HOUR))
+    assert [(a.rule, a.subject) for a in watch.open_alerts()] == [("watch", "fails")]
+
+
+def test_a_shelf_ends_at_its_minute_though_no_rule_asks_to_be_judged() -> None:
+    watch, _ = watching()
+    watch.fold(read("engine-space", START + 1, -3.0))
+    watch.fold(Clock(START + HOUR))
+    (alert,) = watch.open_alerts()
+    watch.fold(Shelve("tern", alert.id, START + HOUR, "R. Invented", "why", START + 2 * HOUR + 1))
+    back = watch.fold(Clock(START + 9 * HOUR)).events
+    assert [(e.change, e.at_ms) for e in back] == [(AlertChange.BACK, START + 2 * HOUR + MINUTE)]
+
+
+def test_a_watch_that_takes_its_alerts_from_the_journal_ends_their_shelves() -> None:
+    watch, _ = watching()
+    watch.fold(read("engine-space", START + 1, -3.0))
+    watch.fold(Clock(START + HOUR))
+    (alert,) = watch.open_alerts()
+    watch.fold(Shelve("tern", alert.id, START + HOUR, "R. Invented", "why", START + 2 * HOUR))
+    again, _ = watching()
+    again.adopt(again, watch.open_alerts())
+    back = again.fold(Clock(START + 9 * HOUR)).events
+    assert [(e.change, e.at_ms) for e in back][-1] == (AlertChange.ENDED, START + 2 * HOUR)
