@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
-from monitor.model.inputs import Command
+from monitor.model.inputs import CalendarVersion, Command
 from monitor.model.views import AlertView, CallView, IntakeView, ReadingView, RecordView, VisitView, YardView
 from monitor.web.changes import Changes
 
@@ -79,6 +79,7 @@ class Deps:
         cache_dir: where the chart bundle is kept, made where it is not there.
         hosts: names and addresses this server may be asked under; a name that is not here is refused, so that no
             foreign page can reach it by letting its own name point here.
+        calendar: the yard's calendar and since when it is known, None where the settings name none.
     """
 
     yard_name: str
@@ -97,3 +98,4 @@ class Deps:
     health: Callable[[], Health]
     cache_dir: Path
     hosts: frozenset[str] = field(default=LOOPBACK_HOSTS)
+    calendar: CalendarVersion | None = None
