@@ -19,6 +19,7 @@ from monitor.rules.maintenance_findings import RULE as MAINTENANCE
 from monitor.rules.maintenance_findings import VISIT
 
 SILENCE = "silence"
+GATEWAY = "gateway"
 BILGE = "bilge"
 AFTER_THAW = "visit after thaw"
 
@@ -71,6 +72,16 @@ class Stop:
     takings: tuple[Taking, ...]
     cautions: tuple[str, ...]
     alerts: tuple[Alert, ...]
+
+    @property
+    def all_checks(self) -> list[Check]:
+        """All that can be looked at aboard, also what the list had no room for, or no cause."""
+        return checks_for(self.vessel, {s.id for s in self.vessel.sensors} | {GATEWAY})
+
+    @property
+    def all_takings(self) -> list[Taking]:
+        """All that can be read aboard, also what the list had no room for."""
+        return takings_for(self.vessel)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,97 @@
+"""The form of a visit, for a phone in a cold hand and without a script, and what came of what was read."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, HTTPException, Query, Request
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from monitor.messages.words import put_into_words
+from monitor.model.visit import Found
+from monitor.record.checks import checks_for
+from monitor.record.round import GATEWAY, Stop
+from monitor.record.visit_count import compared_on
+from monitor.web.clock import YardClock
+from monitor.web.deps import Deps
+from monitor.web.found import vessel_now
+from monitor.web.problems import ProblemError
+from monitor.web.round_shown import StopShown, check_words, compared_words
+from monitor.web.round_words import said
+from monitor.web.sight import Asking
+from monitor.web.templates import render
+from monitor.web.visit_form import Typed, fill
+from monitor.web.visit_take import stop_of, take
+
+router = APIRouter()
+FOUND = tuple((found.value, said("found", found.value)) for found in Found)
+SEARCHED = 1_000
+
+
+@router.get("/vessels/{vessel_id}/visit")
+def form(request: Request, viewer: Asking, vessel_id: str) -> HTMLResponse:
+    """Show the empty form."""
+    return _form(request, stop_of(request.app.state.deps, viewer, vessel_id), Typed({}))
+
+
+@router.post("/vessels/{vessel_id}/visit")
+async def hand_in_form(request: Request, viewer: Asking, vessel_id: str) -> Response:
+    """Take the form: show what came of it, or the form again with what was typed and what is wrong where."""
+    deps: Deps = request.app.state.deps
+    stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)
+    typed = Typed.of(await request.form())
+    filled = fill(typed, stop)
+    if filled.visit is None:
+        wrong: dict[str, str] = {}
+        for mistake in filled.mistakes:
+            wrong.setdefault(mistake.key, mistake.reason)
+        return await run_in_threadpool(_form, request, stop, typed, wrong)
+    try:
+        taken = await take(deps, stop, filled.visit)
+    except ProblemError as error:
+        # What was typed is worth more than the address of an error page: it is shown again, with the watch's words.
+        return await run_in_threadpool(_form, request, stop, typed, {"whole": error.detail}, error.status)
+    refused = "".join(f"&refused={alert}" for alert, _ in taken.refused).replace("&", "?", 1)
+    return RedirectResponse(f"/vessels/{vessel_id}/visits/{taken.report.at_ms}{refused}", status_code=303)
+
+
+@router.get("/vessels/{vessel_id}/visits/{at_ms}")
+def outcome(
+    request: Request, viewer: Asking, vessel_id: str, at_ms: int, refused: Annotated[list[str] | None, Query()] = None
+) -> HTMLResponse:
+    """Show a visit: what was read beside what the sensors said, and which alerts could not be closed by it."""
+    deps: Deps = request.app.state.deps
+    record = vessel_now(deps, viewer, vessel_id).stored.vessel
+    report = next((v for v in deps.visits.visits(vessel_id, limit=SEARCHED) if v.at_ms == at_ms), None)
+    if report is None:
+        raise HTTPException(404, f"No visit to {record.name} at that time is written down.")
+    clock = YardClock(deps.zone, deps.now_ms())
+    words = {c.code: check_words(c) for c in checks_for(record, {s.id for s in record.sensors} | {GATEWAY})}
+    found = [deps.alerts.alert(a) for a in dict.fromkeys([*report.visit.confirmed, *(refused or [])])]
+    titles = {
+        a.id: put_into_words(a.finding, record, clock.zone, clock.now_ms).title
+        for a in found
+        if a is not None and a.vessel == vessel_id
+    }
+    return render(
+        request,
+        "visit_outcome.html",
+        clock=clock,
+        record=record,
+        report=report,
+        found=said("found_past", report.visit.found.value),
+        compared=[(c, *compared_words(c, record, clock)) for c in compared_on(report, record)],
+        checked=[words.get(code, code) for code in report.visit.checked],
+        confirmed=[(titles[a], a in report.visit.nothing_wrong) for a in report.visit.confirmed if a in titles],
+        refused=[titles[a] for a in refused or [] if a in titles],
+    )
+
+
+def _form(
+    request: Request, stop: Stop, typed: Typed, wrong: dict[str, str] | None = None, status: int = 422
+) -> HTMLResponse:
+    deps: Deps = request.app.state.deps
+    clock = YardClock(deps.zone, deps.now_ms())
+    shown = StopShown(stop, clock)
+    page = render(request, "visit.html", clock=clock, shown=shown, typed=typed, wrong=wrong or {}, found=FOUND)
+    page.status_code = status if wrong else 200
+    return page
