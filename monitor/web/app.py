@@ -11,10 +11,15 @@ from monitor.web import (
     api_intake,
     api_readings,
     api_vessels,
+    api_visits,
     assets,
+    feed_calendar,
     metrics,
     page_rejects,
+    page_round,
     page_vessel,
+    page_visit,
+    page_visits,
     page_yard,
     problems,
     stream,
@@ -45,8 +50,11 @@ def create_app(deps: Deps) -> FastAPI:
     problems.install(app)
     for page in (page_yard, page_vessel, page_rejects, stream, assets, metrics):
         app.include_router(page.router, include_in_schema=False)
+    for page in (page_round, page_visit, page_visits, feed_calendar):
+        app.include_router(page.router, include_in_schema=False)
     for part in (api_vessels, api_readings, api_alerts, api_intake):
         app.include_router(part.router, prefix="/api")
+    app.include_router(api_visits.router, prefix="/api")
     app.add_middleware(GZipMiddleware, minimum_size=2_000, compresslevel=5)
     app.add_middleware(Guard, hosts=deps.hosts, broken=problems.broken)
     return app
