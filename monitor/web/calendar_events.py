@@ -1,8 +1,8 @@
 """The calendar of visits due and planned power cuts, as iCalendar (RFC 5545).
 
 An event of a visit keeps its UID for good. Its day moves, and SEQUENCE and LAST-MODIFIED rise with every change, so
-that a calendar program moves the event it has. Both follow from what is written down and from no clock: asked twice with
-nothing changed between, the feed is the same to the byte.
+that a calendar program moves the event it has. Both follow from what is written down and from no clock: asked twice
+with nothing changed between, the feed is the same to the byte.
 """
 
 import re
