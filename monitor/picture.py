@@ -88,7 +88,7 @@ def _quantity(vessel: Vessel, sensor: str) -> Quantity | None:
 
 
 def _narrowed(panel: Panel) -> Panel:
-    """Leave out lines that say nothing, the limits of those alone, and freezing points so far off that they flatten it."""
+    """Leave out lines that say nothing, the limits of those alone, and freezing points that lie far off."""
     series = [s for s in panel.series if any(p.value is not None for p in s.points)]
     names = {s.name for s in series}
     lowest = min((p.low for s in series for p in s.points if p.low is not None), default=0.0)

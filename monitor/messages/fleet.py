@@ -7,6 +7,7 @@ from monitor.messages.cautions import cautions
 from monitor.messages.desk import Desk, Told
 from monitor.messages.having import who_has
 from monitor.messages.one_vessel import acknowledge
+from monitor.messages.plain import capital
 
 MOST_LINES = 40
 RULE_OF = {"frost": "frost", "power": "power", "water": "bilge", "silence": "silence"}
@@ -31,9 +32,9 @@ def fleet_blocks(desk: Desk) -> list[Block]:
         waits = (desk.say("over", "latched"),) if any(t.waits for t in desk.told) else ()
         blocks.append(Block(title=fleet_title(desk), lines=(desk.say("over", "cleared"), *waits)))
     else:
-        soonest = desk.say("fleet", "soonest", harm=_soonest(desk).words.how_long)
+        facts = ((desk.say("heads", "soonest"), _soonest(desk).words.how_long),) if desk.standing else ()
         who = ((desk.say("heads", "who"), who_has(desk)),)
-        blocks += [Block(title=fleet_title(desk), lines=(soonest,)), Block(pairs=who)]
+        blocks.append(Block(title=fleet_title(desk), pairs=(*facts, *who)))
     if desk.standing:
         blocks.append(Block(heading=desk.say("heads", "first"), steps=desk.words.sentences("fleet_first", cause)))
         blocks.append(Block(heading=desk.say("heads", "never"), points=desk.words.sentences("fleet_never", cause)))
@@ -64,10 +65,10 @@ def _line(desk: Desk, alerts: list[Told]) -> str:
     told = alerts[0]
     names = desk.boat(told.vessel) | {"title": told.words.title, "more": len(alerts) - 1, "harm": told.words.left}
     if told.is_aside:
-        return desk.say("fleet", "line_aside", **names)
+        return capital(desk.say("fleet", "line_aside", **names))
     if told.is_over:
-        return desk.say("fleet", "line_cleared", **names)
-    line = desk.say("fleet", "line", **names)
+        return capital(desk.say("fleet", "line_cleared", **names))
+    line = capital(desk.say("fleet", "line", **names))
     who = told.alert.has_it
     return line if who is None else f"{line} {desk.say('fleet', 'has', who=desk.holder(told))}"
 

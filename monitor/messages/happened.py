@@ -11,16 +11,19 @@ _OF_WHO_HAS_IT = {NoticeKind.AGAIN, NoticeKind.ESCALATED, NoticeKind.TAKEN}
 def mark(desk: Desk) -> str:
     """Give what leads the subject line: how soon, or who has it, or that it is over."""
     if desk.standing:
-        names, all_of_it = desk.holders()
-        if names and all_of_it:
-            return desk.say("marks", "taken", who=one_line(desk.listed(names), _LONGEST_NAME_IN_MARK))
-        return desk.priority_words(desk.worst.alert.priority)
+        return _mark_standing(desk)
     if not desk.is_over:
         return desk.say("marks", "aside")
     if any(t.waits for t in desk.told):
         return desk.say("marks", "look")
     ended = all(t.alert.ended_ms is not None for t in desk.told)
     return desk.say("marks", "over" if ended else "cleared")
+
+
+def lead(desk: Desk) -> str:
+    """Give the first line of a message: the mark and what has happened, without saying twice who has it."""
+    led, said = mark(desk), happened(desk)
+    return said if said and _is_taken(desk) and desk.notice.kind in _OF_WHO_HAS_IT else f"{led}. {said}".strip()
 
 
 def happened(desk: Desk) -> str:
@@ -32,6 +35,23 @@ def happened(desk: Desk) -> str:
     if desk.notice.kind is NoticeKind.OVER:
         return desk.say("told", "over" if len(desk.told) == 1 else "over_all")
     return desk.say("told", "late", at=desk.at(max(_over_ms(desk))))
+
+
+def _is_taken(desk: Desk) -> bool:
+    names, all_of_it = desk.holders()
+    return bool(desk.standing and names and all_of_it)
+
+
+def _mark_standing(desk: Desk) -> str:
+    """Give how soon; or who has it where that is the news, and always to an owner, who is asked to do nothing."""
+    names, _ = desk.holders()
+    owner = desk.notice.owner
+    if _is_taken(desk) and (owner or desk.notice.kind in _OF_WHO_HAS_IT):
+        if len(names) == 1 and desk.is_reader(names[0]):
+            return desk.say("marks", "taken_by_you")
+        return desk.say("marks", "taken", who=one_line(desk.listed(names), _LONGEST_NAME_IN_MARK))
+    priority = desk.worst.alert.priority
+    return desk.say("owner_marks", priority.word) if owner else desk.priority_words(priority)
 
 
 def _standing(desk: Desk) -> str:

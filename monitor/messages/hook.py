@@ -1,8 +1,8 @@
 """A notice as plain JSON for a webhook: names in English that do not change, words in the reader's language.
 
 The body is ``{"type", "timestamp", "data"}``. ``type`` is ``call.`` and the notice's kind (``call.new``,
-``call.worse``, ``call.again``, ``call.escalated``, ``call.taken``, ``call.over``), or ``digest``. ``timestamp`` is event
-time, ISO 8601, UTC. ``data`` holds:
+``call.worse``, ``call.again``, ``call.escalated``, ``call.taken``, ``call.over``), or ``digest``. ``timestamp`` is
+event time, ISO 8601, UTC. ``data`` holds:
 
 - ``notice``, ``call``: their ids; ``call`` is null for a digest.
 - ``about``: ``vessel``, ``fleet`` or ``digest``; ``cause`` of a fleet event: ``frost``, ``power``, ``water`` or

@@ -25,7 +25,7 @@ from monitor.messages.blocks import Block
 from monitor.messages.desk import Desk
 from monitor.messages.digest import digest_blocks, digest_subject
 from monitor.messages.fleet import fleet_blocks, fleet_subject
-from monitor.messages.happened import happened, mark
+from monitor.messages.happened import lead, mark
 from monitor.messages.letterhead import Letterhead, Picture
 from monitor.messages.one_vessel import vessel_blocks, vessel_subject
 from monitor.messages.plain import one_line
@@ -71,14 +71,14 @@ def write_letter(waiting: Waiting, head: Letterhead, *, strict: bool = False) ->
         MissingWordsError: only when strict.
     """
     desk = Desk(waiting, head, strict=strict)
-    subject, lead, blocks = _written(desk)
+    subject, first_line, blocks = _written(desk)
     blocks = [block for block in blocks if not block.is_empty]
     picture = next((block.picture for block in blocks if block.picture is not None), None)
     cid = f"{waiting.notice.id}.picture@{head.sender.rpartition('@')[2]}" if picture is not None else ""
     parts: dict[str, Any] = {
         "language": desk.language,
         "subject": one_line(subject, LONGEST_SUBJECT),
-        "lead": lead,
+        "lead": first_line,
         "blocks": blocks,
         "cid": cid,
         "foot": (
@@ -119,8 +119,7 @@ def _written(desk: Desk) -> tuple[str, str, list[Block]]:
     subject = subject_of(desk)
     if desk.notice.kind is NoticeKind.DIGEST:
         return subject, desk.say("told", "digest"), digest_blocks(desk)
-    lead = f"{mark(desk)}. {happened(desk)}".strip()
-    return subject, lead, fleet_blocks(desk) if is_of_many(desk) else vessel_blocks(desk)
+    return subject, lead(desk), fleet_blocks(desk) if is_of_many(desk) else vessel_blocks(desk)
 
 
 @cache

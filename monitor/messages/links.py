@@ -1,12 +1,15 @@
 """Signed links: whoever holds one was sent it. That a link is used once only is the journal's to know."""
 
 import hashlib
+import re
 from collections.abc import Callable
 
 from itsdangerous import BadSignature, SignatureExpired, TimestampSigner
 
 SALT = b"coldberth acknowledge"
+NOT_OURS = "This link is not one of ours, or has been cut short."
 SHORTEST_SECRET_BYTES = 16
+_TOKEN = re.compile(r"[A-Za-z0-9._-]{1,500}")
 LINK_AGE_S = 30 * 24 * 3600
 
 
@@ -37,7 +40,7 @@ class LinkSigner:
     def __init__(self, secret: bytes, now_s: Callable[[], int] | None = None) -> None:
         if len(secret) < SHORTEST_SECRET_BYTES:
             raise ValueError(
-                f"a secret of {len(secret)} bytes signs nothing: at least {SHORTEST_SECRET_BYTES} random bytes are needed"
+                f"a secret of {len(secret)} bytes signs nothing: it needs {SHORTEST_SECRET_BYTES} random bytes or more"
             )
         self._signer = _Signer(secret, now_s)
 
@@ -51,6 +54,8 @@ class LinkSigner:
         Raises:
             LinkError: where it was not made here, or is too old.
         """
+        if _TOKEN.fullmatch(token) is None:
+            raise LinkError(NOT_OURS)
         try:
             return self._signer.unsign(token, max_age=max_age_s).decode("ascii")
         except SignatureExpired as error:
@@ -58,5 +63,5 @@ class LinkSigner:
                 raise LinkError("This link is of a time that has not come: the yard's clock was put back.") from error
             days = max_age_s // 86_400
             raise LinkError(f"This link is more than {days} days old. Go by the alert's own page.") from error
-        except (BadSignature, UnicodeError) as error:
-            raise LinkError("This link is not one of ours, or has been cut short.") from error
+        except BadSignature as error:
+            raise LinkError(NOT_OURS) from error

@@ -6,6 +6,7 @@ from monitor.messages.desk import LONGEST_NAME, Desk, Told
 from monitor.messages.having import who_has, who_has_one
 from monitor.messages.plain import capital, one_line
 from monitor.messages.words import aside_words
+from monitor.model.notice import NoticeKind
 from monitor.model.scale import AlertState
 from monitor.model.vessel import Vessel
 
@@ -28,9 +29,10 @@ def vessel_blocks(desk: Desk) -> list[Block]:
     blocks.append(
         Block(heading=desk.say("heads", "also"), points=tuple(_other(desk, t) for t in desk.told if t is not told))
     )
-    cautious = cautions(told.alert.rule if duty else "", desk.language)
+    acts = duty and (desk.standing or any(t.waits for t in desk.told))
+    cautious = cautions(told.alert.rule if acts else "", desk.language)
     blocks.append(Block(heading=desk.say("heads", "caution"), points=cautious, is_small=True))
-    if duty and (desk.standing or any(t.waits for t in desk.told)):
+    if acts:
         blocks.append(Block(heading=desk.say("heads", "card"), pairs=card(desk, told.vessel)))
     blocks.append(Block(links=(*acknowledge(desk), Link(desk.say("heads", "page"), desk.head.page(told.vessel.id)))))
     if desk.standing:
@@ -51,7 +53,11 @@ def card(desk: Desk, vessel: Vessel) -> tuple[tuple[str, str], ...]:
 
 def acknowledge(desk: Desk) -> tuple[Link, ...]:
     """Give the link by which the reader says that they have seen it, where that is still wanted of them."""
-    if desk.notice.owner or not any(t.alert.state in _ASKS and t.alert.ended_ms is None for t in desk.told):
+    if (
+        desk.notice.owner
+        or desk.notice.kind is NoticeKind.DIGEST
+        or not any(t.alert.state in _ASKS and t.alert.ended_ms is None for t in desk.told)
+    ):
         return ()
     address = desk.head.acknowledge(desk.notice.id)
     if address is None:
@@ -64,7 +70,8 @@ def _standing(desk: Desk, told: Told) -> list[Block]:
     facts = [(desk.say("heads", "sure"), words.sure), (desk.say("heads", "how_long"), words.how_long)]
     aside = aside_words(told.alert, desk.head.zone, desk.now_ms, desk.language)
     lines = (words.what, f"{capital(aside)}.") if aside else (words.what,)
-    facts.append((desk.say("heads", "who"), who_has(desk)))
+    if desk.standing:
+        facts.append((desk.say("heads", "who"), who_has(desk)))
     boat = desk.say("heads", "boat", **desk.boat(told.vessel))
     blocks = [Block(heading=boat, title=words.title, lines=lines), Block(pairs=tuple(facts))]
     if duty and told.stands:

@@ -64,7 +64,8 @@ def _lines(desk: Desk) -> list[str]:
         return [line for line in (*lines, who_has(desk) if owner else "") if line]
     if not desk.standing:
         return [happened(desk)]
-    first = () if owner else tuple(desk.say("also", "first", step=s) for s in words.first[:FIRST_STEPS])
+    steps = zip(("first", "then"), words.first[:FIRST_STEPS], strict=False)
+    first = () if owner else tuple(desk.say("also", key, step=step) for key, step in steps)
     never = () if owner else words.never[:1]
     told = (happened(desk), words.how_long, who_has(desk), *first, *never, words.what)
     return [line for line in told if line]

@@ -1,4 +1,4 @@
-"""Findings and alerts to put into words."""
+"""Findings, alerts and notices to put into words."""
 
 from dataclasses import replace
 from typing import Any
@@ -6,19 +6,30 @@ from zoneinfo import ZoneInfo
 
 from boats import DAY, HOUR, LAID_UP_MS, boat
 
-from monitor.messages.mail import Letterhead
-from monitor.model.alert import Alert, AlertChange
+from monitor.messages.letterhead import Letterhead, Picture
+from monitor.model.alert import Alert
+from monitor.model.call import Call, CallKind
 from monitor.model.finding import Figure, Finding, TimeToHarm
-from monitor.model.notice import Notice
-from monitor.model.outbox import notice_id
+from monitor.model.notice import Notice, NoticeKind
+from monitor.model.outbox import Waiting, notice_id
 from monitor.model.reading import Seen
 from monitor.model.scale import AlertState, Priority, Sure
+from monitor.model.vessel import Vessel
 
 ZONE = ZoneInfo("America/New_York")
 NOW = LAID_UP_MS + 70 * DAY + 9 * HOUR  # Friday 10 January 2014, 13:00 in New York
 TERN = boat()
+CALL = "c0ffee0123456789"
+CARD = {"keys": "Yard office, hook 9", "isolator": "Under the steps", "instructions": "No shoes below, please"}
+PNG = b"\x89PNG\r\n\x1a\n0000"
 HEAD = Letterhead(
-    sender="watch@yard.example", name="Quay Yard", page=lambda v: f"http://127.0.0.1:8080/vessels/{v}", zone=ZONE
+    sender="watch@yard.example",
+    name="Quay Yard",
+    page=lambda v: f"http://127.0.0.1:8080/vessels/{v}",
+    zone=ZONE,
+    call_page=lambda c: f"http://127.0.0.1:8080/calls/{c}",
+    acknowledge=lambda n: f"http://127.0.0.1:8080/seen/{n}.token",
+    picture=lambda _vessel, _alert, _now_ms: Picture(PNG, "Temperatures. Engine space: cold."),
 )
 
 
@@ -65,16 +76,41 @@ def alert(**changes: Any) -> Alert:
     return replace(opened, **changes)
 
 
-def notice(change: AlertChange = AlertChange.OPENED, seq: int = 7, **changes: Any) -> Notice:
+def notice(kind: NoticeKind = NoticeKind.NEW, number: int = 0, **changes: Any) -> Notice:
     made = Notice(
-        id=notice_id("1281b2d0c7b6eac3", change, seq, 0, "anna@example.org"),
+        id=notice_id(CALL, kind, NOW, number, "email", "anna@example.org"),
         channel="email",
         address="anna@example.org",
         person="Anna",
-        alert="1281b2d0c7b6eac3",
-        vessel="tern",
-        change=change.value,
+        call=CALL,
+        kind=kind,
+        alerts=("1281b2d0c7b6eac3",),
         at_ms=NOW,
-        reason="a new alert opened, and you are her owner",
+        reason="a new alert opened, and you have the duty",
+        vessel="tern",
     )
     return replace(made, **changes)
+
+
+def call(**changes: Any) -> Call:
+    made = Call(CALL, CallKind.VESSEL, "tern", NOW, Priority.ALARM, ("1281b2d0c7b6eac3",), ("tern",))
+    return replace(made, **changes)
+
+
+def waiting(told: Notice | None = None, *alerts: tuple[Alert, Vessel], about: Call | None = None) -> Waiting:
+    """A notice that is due: of an alarm on one boat to whoever has the duty, unless told otherwise."""
+    told = told or notice()
+    opening = notice_id(CALL, NoticeKind.NEW, NOW, 0, "email", "anna@example.org")
+    of = None if told.kind is NoticeKind.DIGEST else about or call()
+    return Waiting(told, of, alerts or ((alert(), TERN),), opening, 0)
+
+
+def fleet(boats: int, cause: str = "frost", told: Notice | None = None, **changes: Any) -> Waiting:
+    """A notice of one trouble of many boats."""
+    told = told or notice(vessel=None)
+    alerts = tuple(
+        (alert(id=f"{n:016x}", vessel=f"boat-{n}", **changes), boat(id=f"boat-{n}", name=f"Boat {n}", plot=f"A{n}"))
+        for n in range(1, boats + 1)
+    )
+    about = call(kind=CallKind.FLEET, about=cause, vessels=tuple(v.id for _, v in alerts))
+    return waiting(told, *alerts, about=about)

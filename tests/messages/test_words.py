@@ -1,6 +1,7 @@
 """A finding in words, and what happens where words are missing."""
 
 import logging
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -10,7 +11,16 @@ from examples import NOW, TERN, ZONE, alert, finding
 from monitor.messages.cautions import cautions
 from monitor.messages.figures import MINUS
 from monitor.messages.phrases import MissingWordsError
-from monitor.messages.words import change_line, missing, newest_ms, priority_words, put_into_words, sentence
+from monitor.messages.words import (
+    change_line,
+    change_mark,
+    change_sentence,
+    missing,
+    newest_ms,
+    priority_words,
+    put_into_words,
+    sentence,
+)
 from monitor.model.alert import AlertChange, AlertEvent
 from monitor.model.finding import TimeToHarm
 from monitor.model.scale import AlertState, Priority
@@ -106,11 +116,28 @@ def test_names_that_people_typed_stay_data_and_on_one_line() -> None:
         ),
         (
             {"returned_ms": NOW + HOUR, "ended_ms": NOW + 2 * HOUR},
-            "Closed cooling is below its freezing point: ended 15:00",
+            "Closed cooling is below its freezing point: over since 15:00",
+        ),
+        (
+            {"returned_ms": NOW + HOUR, "state": AlertState.LATCHED},
+            "Closed cooling is below its freezing point: cleared 14:00, and waits for somebody to go aboard",
+        ),
+        (
+            {
+                "state": AlertState.SHELVED,
+                "aside_by": "Anna",
+                "aside_why": "the painter is aboard.",
+                "aside_until_ms": NOW + HOUR,
+            },
+            "Closed cooling is below its freezing point: put aside until 14:00 by Anna: the painter is aboard",
+        ),
+        (
+            {"state": AlertState.OUT_OF_SERVICE, "aside_by": "Per", "aside_why": "frozen"},
+            "Closed cooling is below its freezing point: put aside by Per until the manager brings it back: frozen",
         ),
     ],
 )
-def test_an_alert_is_one_line_in_a_list(changes: dict[str, int], text: str) -> None:
+def test_an_alert_is_one_line_in_a_list(changes: dict[str, Any], text: str) -> None:
     assert sentence(alert(**changes), TERN, ZONE, NOW + 3 * HOUR, strict=True) == text
 
 
@@ -122,13 +149,34 @@ def test_an_alert_is_one_line_in_a_list(changes: dict[str, int], text: str) -> N
         (AlertChange.ACKNOWLEDGED, "Anna", "on my way\nnow", "Seen by Anna: on my way now"),
         (AlertChange.RETURNED, "watch", "", "Cleared, and nobody has said they saw it"),
         (AlertChange.REOPENED, "watch", "", "Back again: soon"),
-        (AlertChange.ENDED, "watch", "", "Ended"),
-        (AlertChange.ENDED, "Anna", "", "Ended by Anna"),
+        (AlertChange.LATCHED, "watch", "", "Cleared, and waits for somebody to go aboard"),
+        (AlertChange.CONFIRMED, "Anna", "dry, hose tight", "Looked at aboard by Anna: dry, hose tight"),
+        (AlertChange.HANDED_OVER, "Anna", "to Per", "Handed over by Anna: to Per"),
+        (AlertChange.ACCEPTED, "Per", "", "Taken by Per"),
+        (AlertChange.SHELVED, "Anna", "painter aboard", "Put aside by Anna: painter aboard"),
+        (AlertChange.SUPPRESSED, "Anna", "wash-down", "Put aside while work is done aboard, by Anna: wash-down"),
+        (AlertChange.OUT_OF_SERVICE, "Per", "", "Put aside by Per until the manager brings it back"),
+        (AlertChange.BACK, "watch", "", "No longer put aside: soon"),
+        (AlertChange.ENDED, "watch", "", "Over"),
+        (AlertChange.ENDED, "Anna", "", "Over, closed by Anna"),
     ],
 )
 def test_every_change_of_an_alert_has_its_line(change: AlertChange, actor: str, note: str, text: str) -> None:
     event = AlertEvent("a", "tern", NOW, change, AlertState.UNACKNOWLEDGED, Priority.WARNING, actor, note)
     assert change_line(event) == text
+
+
+@pytest.mark.parametrize("change", list(AlertChange))
+def test_every_change_has_a_mark_and_a_sentence_without_names_of_states(change: AlertChange) -> None:
+    said = f"{change_mark(change, Priority.WARNING)} {change_sentence(change, Priority.WARNING, 'Anna')}"
+    assert said.endswith(".")
+    for name in ("latched", "shelved", "suppressed", "unacknowledged", "out of service"):
+        assert name not in said.lower()
+
+
+def test_a_time_to_come_is_not_when_a_message_is_as_of() -> None:
+    ahead = finding(facts={"name": "House bank", "recharge_ms": NOW + 60 * 24 * HOUR})
+    assert newest_ms(alert(finding=ahead)) == NOW
 
 
 def test_priorities_say_how_soon() -> None:

@@ -1,0 +1,230 @@
+"""Letters: what the duty, an owner and the daily list are told, and what a late message still says."""
+
+from typing import Any
+
+import pytest
+from boats import HOUR, boat
+from examples import CARD, HEAD, NOW, alert, call, finding, fleet, notice, waiting
+
+from monitor.messages.letter import Letter, write_letter
+from monitor.model.finding import TimeToHarm
+from monitor.model.notice import NoticeKind
+from monitor.model.outbox import Waiting
+from monitor.model.scale import AlertState, Priority
+
+TERN = boat(card=CARD)
+LATCHED: dict[str, Any] = {"returned_ms": NOW + HOUR, "state": AlertState.LATCHED, "latching": True}
+ENDED: dict[str, Any] = {"returned_ms": NOW + HOUR, "ended_ms": NOW + 2 * HOUR, "state": AlertState.NORMAL}
+SHELVED: dict[str, Any] = {
+    "state": AlertState.SHELVED,
+    "aside_by": "Per",
+    "aside_why": "painter aboard",
+    "aside_until_ms": NOW + HOUR,
+}
+
+
+def letter(due: Waiting) -> Letter:
+    return write_letter(due, HEAD, strict=True)
+
+
+def of(kind: NoticeKind = NoticeKind.NEW, *, owner: bool = False, **state: Any) -> Letter:
+    return letter(waiting(notice(kind, owner=owner), (alert(**state), TERN)))
+
+
+def test_the_duty_reads_in_the_order_in_which_they_need_it() -> None:
+    text = of().text
+    wanted = (
+        "Act now. This is new.",
+        "TERN, PLOT B4",
+        "Closed cooling is below its freezing point.",
+        "How sure: This is likely, not certain.",
+        "How long: Perhaps 6 to 14 hours until harm if nobody acts.",
+        "Who has it: Nobody has it yet.",
+        "1. Test the coolant again with a refractometer for that glycol.",
+        "- Do not start the engine while there may be slush in it.",
+        "This is advice only.",
+        "- Keys: Yard office, hook 9",
+        "- Battery isolator: Under the steps",
+        "- The owner wrote: No shoes below, please",
+        "Say that you have it: http://127.0.0.1:8080/seen/",
+        "Her page: http://127.0.0.1:8080/vessels/tern",
+        "Temperatures. Engine space: cold.",
+        "The coolant is weaker than the night is cold.",
+        "Engine space, 12:50",
+        "You get this because: a new alert opened, and you have the duty.",
+    )
+    places = [text.index(part) for part in wanted]
+    assert places == sorted(places)
+
+
+def test_fields_of_the_card_that_nobody_filled_are_left_out() -> None:
+    assert "Ladder" not in of().text
+    assert "HER CARD" not in letter(waiting(notice(), (alert(), boat()))).text
+
+
+@pytest.mark.parametrize("kind", list(NoticeKind))
+@pytest.mark.parametrize("state", [{}, LATCHED, ENDED, SHELVED, {"has_it": "Per"}])
+def test_an_owner_gets_no_steps_no_card_and_no_link_to_acknowledge(kind: NoticeKind, state: dict[str, Any]) -> None:
+    written = of(kind, owner=True, **state)
+    for body in (written.text.lower(), written.html.lower()):
+        for kept_back in ("do first", "do not\n", "refractometer", "hook 9", "under the steps", "her card", "/seen/"):
+            assert kept_back not in body, kept_back
+
+
+def test_an_owner_is_told_who_has_it_and_not_to_board() -> None:
+    written = of(owner=True, has_it="Per")
+    assert written.subject.startswith("[Per has it] Tern, plot B4")
+    assert "Per has it for Quay Yard. You need not come, and please do not board." in written.text
+
+
+def test_an_owner_is_told_that_nobody_has_answered_yet() -> None:
+    written = of(owner=True)
+    assert written.subject.startswith("[Urgent]")
+    assert "Quay Yard has been told, and nobody has answered yet. Please do not board." in written.text
+
+
+def test_an_owner_who_has_it_themselves_is_asked_to_ring_first() -> None:
+    assert "You have it yourself. Please ring Quay Yard before you board." in of(owner=True, has_it="Anna").text
+
+
+def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() -> None:
+    text = of(NoticeKind.OVER, owner=True, **LATCHED).text
+    assert "Somebody from Quay Yard has to go aboard and look. Please do not board." in text
+    assert "WHAT SOMEBODY HAS TO DO" not in text
+
+
+@pytest.mark.parametrize(
+    ("kind", "state", "first_line"),
+    [
+        (NoticeKind.NEW, {}, "Act now. This is new."),
+        (NoticeKind.WORSE, {"has_it": "Per"}, "Act now. More has come to it, or it has got worse."),
+        (NoticeKind.AGAIN, {}, "Act now. Nobody has it yet, so you are told again."),
+        (NoticeKind.AGAIN, {"has_it": "Per"}, "Per has it now."),
+        (NoticeKind.ESCALATED, {}, "Act now. Nobody has it yet, and you are next to be told."),
+        (NoticeKind.TAKEN, {"has_it": "Per"}, "Per has it now."),
+        (NoticeKind.TAKEN, {"has_it": "Anna"}, "You have it now."),
+        (NoticeKind.TAKEN, {}, "Act now. Nobody has it any more."),
+        (NoticeKind.OVER, {"returned_ms": NOW + HOUR}, "Cleared. It has cleared."),
+        (NoticeKind.OVER, ENDED, "Over. It has cleared."),
+        (NoticeKind.OVER, {}, "Act now. It had cleared, and is back."),
+        (NoticeKind.NEW, LATCHED, "Cleared, go and look. It has cleared since this was to be told: "),
+        (NoticeKind.NEW, SHELVED, "Put aside. It has been put aside since this was to be told."),
+    ],
+)
+def test_the_first_line_is_true_when_it_is_written(kind: NoticeKind, state: dict[str, Any], first_line: str) -> None:
+    assert of(kind, **state).text.startswith(first_line)
+
+
+@pytest.mark.parametrize("kind", [k for k in NoticeKind if k is not NoticeKind.DIGEST])
+def test_a_late_message_about_what_has_ended_calls_nobody_out(kind: NoticeKind) -> None:
+    written = of(kind, **ENDED)
+    assert written.subject == "[Over] Tern, plot B4. It was: Closed cooling is below its freezing point"
+    assert not written.is_urgent
+    assert '"Closed cooling is below its freezing point. It is' in written.text
+    assert "Cleared is not repaired" in written.text
+    for gone in ("Test the coolant", "Do not start", "How long", "HER CARD", "/seen/", "obody has"):
+        assert gone not in written.text, gone
+
+
+def test_what_waits_for_somebody_to_go_aboard_says_so_and_what_to_look_at() -> None:
+    written = of(NoticeKind.OVER, **LATCHED)
+    assert written.subject.startswith("[Cleared, go and look] Tern")
+    for said in ("It waits for somebody to go aboard", "1. Look at every hose", "HER CARD", "Do not start the engine"):
+        assert said in written.text, said
+    assert "Test the coolant again" not in written.text
+
+
+def test_what_was_confirmed_says_who_was_aboard() -> None:
+    text = of(NoticeKind.OVER, **ENDED, confirmed_ms=NOW + HOUR, confirmed_by="Per").text
+    assert "Per was aboard and has confirmed it." in text
+    assert "Cleared is not repaired" not in text
+
+
+@pytest.mark.parametrize(
+    ("state", "who"),
+    [
+        ({}, "Nobody has it yet."),
+        ({"acknowledged_by": "Per", "acknowledged_ms": NOW}, "Per has seen it. Nobody has taken it yet."),
+        ({"has_it": "Per"}, "Per has it."),
+        (
+            {"has_it": "Per", "offered_to": "Ilse"},
+            "Per has it, and has handed it to Ilse, who has not accepted it yet.",
+        ),
+        ({"offered_to": "Ilse"}, "It has been handed to Ilse, who has not accepted it yet."),
+        ({"has_it": "Anna"}, "You have it."),
+    ],
+)
+def test_who_has_it_is_said(state: dict[str, Any], who: str) -> None:
+    assert f"Who has it: {who}\n" in of(**state).text
+
+
+def test_of_several_alerts_the_worst_is_told_in_full_and_the_others_in_two_lines() -> None:
+    lesser = alert(id="2", priority=Priority.WARNING, finding=finding(kind="wet", harm=TimeToHarm(7200.0, None)))
+    aside = alert(id="3", **SHELVED)
+    text = letter(waiting(notice(), (lesser, TERN), (alert(has_it="Per"), TERN), (aside, TERN))).text
+    assert "Who has it: Per has some of it. Nobody has the rest yet." in text
+    assert text.count("HOW LONG") + text.count("How long: ") == 1
+    also = text[text.index("ALSO ON HER") : text.index("CAUTION")].strip().splitlines()
+    assert also[1].startswith("- Soon: Closed cooling: left without proof")
+    assert also[2].startswith("  2 hours or more left. Nobody has it yet. First: Test the coolant again")
+    assert also[3] == "- Put aside: Closed cooling is below its freezing point."
+    assert also[4] == "  Put aside until 14:00 by Per: painter aboard."
+    assert len(also) == 5
+
+
+def test_many_boats_are_a_list_in_walking_order_that_ends_with_how_many_more() -> None:
+    written = letter(fleet(43))
+    assert written.subject == "[Act now] Frost can harm 43 boats"
+    lines = written.text.splitlines()
+    first = lines.index("WALK IN THIS ORDER") + 1
+    assert lines[first] == "1. Plot A1, Boat 1: Closed cooling is below its freezing point. 6 to 14 hours left."
+    assert lines[first + 39].startswith("40. Plot A40, Boat 40")
+    assert lines[first + 40] == f"And 3 more: http://127.0.0.1:8080/calls/{call().id}"
+    assert "Refractometer" not in written.text
+
+
+@pytest.mark.parametrize("cause", ["frost", "power", "water", "silence"])
+@pytest.mark.parametrize("state", [{}, LATCHED, ENDED, SHELVED])
+def test_every_trouble_of_many_boats_has_its_words(cause: str, state: dict[str, Any]) -> None:
+    written = letter(fleet(3, cause, **state))
+    assert "3 boats" in written.subject
+    assert ("DO FIRST" in written.text) == (not state)
+
+
+def test_an_owner_hears_of_their_own_boat_in_a_trouble_of_many() -> None:
+    many = fleet(3)
+    mine = waiting(notice(owner=True, vessel="boat-2"), many.alerts[1], about=many.call)
+    text = letter(mine).text
+    assert "BOAT 2, PLOT A2" in text
+    assert "boats" not in text
+
+
+def test_the_daily_list_is_a_line_an_alert_under_its_boat() -> None:
+    told = notice(NoticeKind.DIGEST, call="", vessel=None)
+    caution = alert(priority=Priority.CAUTION)
+    written = letter(waiting(told, (caution, TERN), (alert(id="2", **LATCHED), TERN), (alert(id="3", **SHELVED), TERN)))
+    assert written.subject == "[Daily list] 3 things on 1 boat"
+    assert not written.is_urgent
+    for line in (
+        "- Closed cooling is below its freezing point, since 13:00. This week. 6 to 14 hours left.",
+        "- Closed cooling is below its freezing point: cleared 14:00, and waits for somebody to go aboard.",
+        "- Closed cooling is below its freezing point: put aside until 14:00 by Per: painter aboard.",
+    ):
+        assert line in written.text, line
+    assert "/seen/" not in written.text
+
+
+def test_a_daily_list_whose_alerts_are_all_gone_says_so() -> None:
+    due = waiting(notice(NoticeKind.DIGEST, call="", vessel=None))
+    gone = Waiting(due.notice, None, (), due.opening, 0)
+    assert "Nothing of it stands any more." in letter(gone).text
+
+
+def test_a_notice_of_no_known_alert_is_refused_with_its_id() -> None:
+    due = waiting()
+    with pytest.raises(ValueError, match=f"notice {due.notice.id} names no alert"):
+        letter(Waiting(due.notice, due.call, (), due.opening, 0))
+
+
+def test_the_language_of_the_notice_falls_back_to_english() -> None:
+    assert letter(waiting(notice(language="de-DE"))).subject == letter(waiting()).subject
