@@ -1,0 +1,143 @@
+"""The round's page and API, and the counts of visits, over the real app."""
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from conftest import Window
+from visiting import VisitedYard, walked_yard
+from yards import HOUR_MS
+
+from monitor.messages.phrases import raw_words
+from monitor.model.alert import AlertChange
+from monitor.model.inputs import VisitReport
+from monitor.model.visit import Found, HandReading, Read, VisitNote
+from monitor.record.compare import Agreement
+from monitor.record.round import Why
+from monitor.web import Deps
+
+Open = Callable[..., Window]
+AXE = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+DAY_MS = 24 * HOUR_MS
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[VisitedYard]:
+    made = walked_yard(tmp_path / "journal.db")
+    yield made
+    made.close()
+
+
+def visit(yard: VisitedYard, vessel: str, found: Found, ago_ms: int = HOUR_MS, **changes: object) -> VisitReport:
+    made = VisitReport(vessel, yard.now_ms - ago_ms, "Anna Tolley", VisitNote(found, **changes))  # type: ignore[arg-type] # what a test says
+    yard.told.found.append(made)
+    return made
+
+
+def stops(page: str) -> list[str]:
+    return re.findall(r'id="stop-([\w-]+)"', page)
+
+
+def test_the_round_walks_ashore_first_in_the_order_of_places(client: httpx.Client) -> None:
+    page = client.get("/round").text
+    # Plots B2, B9, B10, then berth A1; Fern Island is quiet and was visited eight days ago.
+    assert stops(page) == ["barley-moon", "dove-hollow", "amber-lark", "copper-wren"]
+    assert "4 boats, in walking order" in page
+    assert "Overdue" in page
+    assert "it was due 8 Dec 2013, the last was 1 Dec 2013" in page  # seven days afloat
+    assert "Visit due today: the last was 8 Nov 2013" in page  # 31 days ashore
+    assert not re.search(r"\bsafe\b|unacknowledged|latched", page, re.IGNORECASE)
+
+
+def test_a_boat_of_the_round_has_her_card_her_checks_and_her_cautions(client: httpx.Client) -> None:
+    page = client.get("/round").text
+    amber = page.split('id="stop-amber-lark"')[1].split("</article>")[0]
+    for text in ("Office, hook 14", "Ring before anything is drained", "Heads inlet seacock: shut, as recorded"):
+        assert text in amber
+    for text in (
+        "Main bilge, dip",
+        "House battery, volts",
+        "Saloon, humidity",
+        "Dehumidifier runs",
+        "post: Post 7, left",
+    ):
+        assert text in amber
+    assert "Go and look" in amber
+    assert "Never alone on a boat afloat" in page
+    assert "switch off at the shore post before you touch water" in page
+    assert "No card: keys" in page  # of the boats that have none
+
+
+def test_a_yard_in_order_has_no_round(yard: VisitedYard, client: httpx.Client) -> None:
+    for vessel in ("copper-wren", "dove-hollow"):
+        visit(yard, vessel, Found.WELL)
+    assert stops(client.get("/round").text) == ["barley-moon", "amber-lark"]
+    for alert in yard.alerts.values():
+        alert.confirmed_ms = yard.now_ms
+        yard.happens(alert, AlertChange.CONFIRMED, yard.now_ms)
+    assert "No boat asks for a visit today" in client.get("/round").text
+
+
+def test_the_round_as_data_is_the_same_round(client: httpx.Client) -> None:
+    answer = client.get("/api/round").json()
+    assert [s["vessel"] for s in answer["stops"]] == ["barley-moon", "dove-hollow", "amber-lark", "copper-wren"]
+    amber = answer["stops"][2]
+    assert [r["why"] for r in amber["reasons"]] == ["unconfirmed", "alarm"]
+    assert "seacock_shut.heads" in [c["code"] for c in amber["checks"]]
+    assert {"what": "volts", "subject": "house", "name": "House battery", "sensor": "volts"} in amber["takings"]
+    assert amber["card"]["keys"] == "Office, hook 14"
+    assert answer["stops"][1]["reasons"][0]["due"] == "2013-12-09"
+    assert answer["left_out"] == 0
+
+
+def test_visits_are_counted_and_each_number_has_its_list(yard: VisitedYard, client: httpx.Client) -> None:
+    off = HandReading(Read.DIP, "main", 0.0, "level", 0.04, yard.now_ms - HOUR_MS)
+    visit(yard, "fern-island", Found.WELL, readings=(off,))
+    visit(yard, "barley-moon", Found.FALSE_CALL, 2 * HOUR_MS)
+    visit(yard, "dove-hollow", Found.NOT_TOLD, 3 * HOUR_MS, note="Hose off at the heads")
+    visit(yard, "dove-hollow", Found.NOT_TOLD, 20 * DAY_MS)
+    page = client.get("/visits", params={"days": 7}).text
+    numbers = re.findall(r"<dd>([\d of]+)</dd>", page)
+    assert numbers == ["3", "1", "1", "1 of 1"]
+    differed = page.split('id="differed"')[1].split("</section>")[0]
+    assert "Fern Island" in differed
+    assert "they differ by 40 mm, more than the 12 mm that both can err. Trust the dip, check the sensor" in differed
+    assert "Hose off at the heads" in page.split('id="missed"')[1].split("</section>")[0]
+    answer = client.get("/api/visits", params={"days": 30}).json()
+    assert (answer["false_calls"], answer["missed"], answer["differed"], answer["compared"]) == (1, 2, 1, 1)
+    assert len(answer["visits"]) == 4
+    assert client.get("/api/visits", params={"days": 0}).status_code == 422
+
+
+def test_every_code_has_its_words() -> None:
+    words = raw_words("round", "en")
+    assert {w.code for w in Why} == set(words["why"]) == set(words["word"])
+    assert {a.value for a in Agreement} == set(words["compared"]) == set(words["compared_word"])
+    assert {r.value for r in Read} == set(words["takings"]) == set(words["trust"])
+    assert {f.value for f in Found} == set(words["found"]) == set(words["found_past"])
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("path", ["/round", "/visits", "/vessels/amber-lark/visit"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_on_the_round(yard: VisitedYard, open_window: Open, path: str, scheme: str) -> None:
+    visit(yard, "barley-moon", Found.FALSE_CALL, 2 * HOUR_MS)
+    window = open_window(path, width=360, scheme=scheme)
+    found = Axe().run(window.page, options=AXE)
+    assert found.violations_count == 0, found.generate_report()
+    assert window.page.evaluate("document.documentElement.scrollWidth") <= 360
+    assert window.complaints == []
+
+
+@pytest.mark.browser
+def test_the_round_prints_with_boxes_and_without_buttons(open_window: Open, deps: Deps) -> None:
+    page = open_window("/round").page
+    page.emulate_media(media="print")
+    assert page.locator("p.on-paper").first.is_visible()
+    assert not page.locator(".stop .go").first.is_visible()
+    box = page.evaluate("getComputedStyle(document.querySelector('.boxes li'), '::before').borderTopWidth")
+    assert float(box.removesuffix("px")) >= 1
+    assert deps.yard_name in page.locator("header").inner_text()
