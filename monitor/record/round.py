@@ -22,6 +22,7 @@ SILENCE = "silence"
 GATEWAY = "gateway"
 BILGE = "bilge"
 AFTER_THAW = "visit after thaw"
+CAUTIONS = ("never_alone_afloat", "shore_power_first", "gas_smell", "ladder")
 
 
 class Why(IntEnum):

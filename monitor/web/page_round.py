@@ -3,11 +3,12 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from monitor.record.round import Round, todays_round
+from monitor.record.round import CAUTIONS, Round, todays_round
 from monitor.web import sight
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.round_shown import StopShown
+from monitor.web.round_words import said
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
 from monitor.web.troubles import troubles
@@ -23,14 +24,14 @@ def show_round(request: Request, viewer: Asking) -> HTMLResponse:
     clock = YardClock(deps.zone, deps.now_ms())
     found = round_now(deps, viewer)
     stops = [StopShown(stop, clock) for stop in found.stops]
-    cautions = list(dict.fromkeys(text for stop in stops for text in stop.cautions))
+    wanted = {code for stop in found.stops for code in stop.cautions}
     return render(
         request,
         "round.html",
         clock=clock,
         stops=stops,
         left_out=found.left_out,
-        cautions=cautions,
+        cautions=[said("cautions", code) for code in CAUTIONS if code in wanted],
         troubles=troubles(deps.health(), clock),
     )
 

@@ -14,10 +14,13 @@ from yards import HOUR_MS
 from monitor.messages.phrases import raw_words
 from monitor.model.alert import AlertChange
 from monitor.model.inputs import VisitReport
+from monitor.model.vessel import Card
 from monitor.model.visit import Found, HandReading, Read, VisitNote
+from monitor.record.checks import Check
 from monitor.record.compare import Agreement
-from monitor.record.round import Why
+from monitor.record.round import CAUTIONS, Why
 from monitor.web import Deps
+from monitor.web.round_shown import check_words
 
 Open = Callable[..., Window]
 AXE = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
@@ -117,6 +120,8 @@ def test_every_code_has_its_words() -> None:
     assert {w.code for w in Why} == set(words["why"]) == set(words["word"])
     assert {a.value for a in Agreement} == set(words["compared"]) == set(words["compared_word"])
     assert {r.value for r in Read} == set(words["takings"]) == set(words["trust"])
+    assert set(CAUTIONS) == set(words["cautions"])
+    assert set(Card.model_fields) == set(words["card"])
     assert {f.value for f in Found} == set(words["found"]) == set(words["found_past"])
 
 
@@ -130,6 +135,26 @@ def test_axe_finds_nothing_on_the_round(yard: VisitedYard, open_window: Open, pa
     assert found.violations_count == 0, found.generate_report()
     assert window.page.evaluate("document.documentElement.scrollWidth") <= 360
     assert window.complaints == []
+
+
+def test_every_check_reads_as_a_sentence_without_a_hole() -> None:
+    kinds = set(raw_words("round", "en")["checks"])
+    facts: dict[str, str | bool] = {"name": "Main bilge", "reason": "Rain runs out", "place": "under the sink"}
+    flags = {"charger": True, "unproven": True, "left_on": True}
+    for kind in kinds:
+        for given in (facts | flags, {"name": "Main bilge", **dict.fromkeys(flags, False)}):
+            words = check_words(Check(kind, "x", given))
+            assert words[0].isupper()
+            assert not re.search(r"\(\s*\)|\s[,;:.]|\{|  ", words), words
+
+
+@pytest.mark.browser
+def test_on_a_phone_the_lists_stand_in_the_form_alone(open_window: Open) -> None:
+    page = open_window("/round", width=360).page
+    assert not page.locator(".boxes").first.is_visible()
+    assert page.locator(".on-phone").first.is_visible()
+    page.emulate_media(media="print")
+    assert page.locator(".boxes").first.is_visible()
 
 
 @pytest.mark.browser
