@@ -66,6 +66,7 @@ class AlertBoard:
         self._will = Will(agent_topic(yard), GONE) if heartbeat else None
         self._broker, self._yard, self._alerts, self._zone, self._backoff = broker, yard, alerts, zone, backoff
         self._wanted = _Wanted(alerts, yard, zone)
+        self._link: BrokerLink | None = None
         self._changed = threading.Event()
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, name="alerts", daemon=True)
@@ -91,7 +92,7 @@ class AlertBoard:
     def _run(self) -> None:
         tries = 0
         while not self._stopping.is_set():
-            link = BrokerLink(self._broker, self._yard, self._will)
+            self._link = link = BrokerLink(self._broker, self._yard, self._will)
             try:
                 link.open(self._stopping.is_set)
                 tries = 0

@@ -14,5 +14,5 @@ def keep_addresses_out_of_the_log() -> None:
         logging.getLogger(name).setLevel(logging.WARNING)
     services = logging.getLogger("apprise")
     services.propagate = False
-    if not services.handlers:
+    if not any(isinstance(handler, logging.NullHandler) for handler in services.handlers):
         services.addHandler(logging.NullHandler())  # else Python prints to standard error what nobody handles

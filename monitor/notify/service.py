@@ -86,7 +86,7 @@ class _Call:
     """One call of the library, and what came of it."""
 
     def __init__(self, message: ServiceMessage, done: threading.Event) -> None:
-        self.known = self.taken = self.ended = False
+        self.known, self.taken, self.ended = True, False, False
         self.said = ""
         self._message, self._done = message, done
 

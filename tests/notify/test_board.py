@@ -1,6 +1,7 @@
 """Alerts retained at a real broker."""
 
 import json
+import socket
 import threading
 import time
 from collections.abc import Iterator
@@ -11,22 +12,29 @@ from zoneinfo import ZoneInfo
 import pytest
 from boats import HOUR, LAID_UP_MS, boat
 from fixtures_broker import Broker
+from notices import wait_until
 from paho.mqtt import publish
 from paho.mqtt.client import Client, MQTTMessage
 from paho.mqtt.enums import CallbackAPIVersion
-from post import FOUND, wait_until
 
 from monitor.model.alert import Alert
-from monitor.model.scale import AlertState, Priority
+from monitor.model.broker import BrokerAddress
+from monitor.model.finding import Figure, Finding
+from monitor.model.scale import AlertState, Priority, Sure
 from monitor.model.vessel import Vessel
 from monitor.notify.backoff import Backoff
-from monitor.notify.mqtt import AlertBoard, AlertBrokerConfig
+from monitor.notify.mqtt import AlertBoard
 from monitor.notify.retained import alert_payload, alert_topic
 
 pytestmark = pytest.mark.broker
 
 UTC = ZoneInfo("UTC")
+AGENT = "layup-alerts/quay/agent"
 TERN = boat()
+FOUND = Finding(
+    "frost", "s", "not known", Priority.WARNING, Figure(None, 0.0, "degC"), None, Sure.LIKELY,
+    ("no_temperature",), ("read_temperature_aboard",), (), facts={"name": "Cooling", "protected_to_degc": 0.0},
+)  # fmt: skip
 
 
 def alert(key: str = "a1", **changes: Any) -> Alert:
@@ -87,9 +95,9 @@ def retained(broker: Broker) -> dict[str, bytes]:
     return fresh.seen
 
 
-def board_on(broker: Broker, alerts: Open) -> AlertBoard:
-    config = AlertBrokerConfig(host="127.0.0.1", port=broker.port)
-    board = AlertBoard(config, "quay", alerts, UTC, backoff=Backoff(0.1, 0.3))
+def board_on(broker: Broker, alerts: Open, **options: Any) -> AlertBoard:
+    config = BrokerAddress(host="127.0.0.1", port=broker.port)
+    board = AlertBoard(config, "quay", alerts, UTC, backoff=Backoff(0.1, 0.3), **options)
     board.start()
     return board
 
@@ -160,7 +168,7 @@ def test_after_an_outage_only_the_last_state_is_published(broker: Broker) -> Non
     board = board_on(broker, alerts)
     wait_until(lambda: len(retained(broker)) == 2)
     broker.stop()
-    wait_until(lambda: bool(board.failing))
+    wait_until(lambda: bool(board.progress.failing))
     del alerts.alerts["a1"]
     for step in range(500):
         alerts.alerts["a2"] = alert("a2", priority=Priority.WARNING, acknowledged_ms=LAID_UP_MS + step)
@@ -210,12 +218,45 @@ def test_a_journal_that_cannot_be_read_for_a_moment_does_not_end_the_board(
             return alerts.open_alerts()
 
     board = AlertBoard(
-        AlertBrokerConfig(host="127.0.0.1", port=broker.port), "quay", Faulty(), UTC, backoff=Backoff(0.1, 0.3)
+        BrokerAddress(host="127.0.0.1", port=broker.port), "quay", Faulty(), UTC, backoff=Backoff(0.1, 0.3)
     )
     board.start()
     wait_until(lambda: dashboard.ids() == {"a1"})
-    assert board.failing == ""
+    assert board.progress.failing == ""
     board.stop()
+
+
+def test_an_alert_that_was_shelved_keeps_standing_and_says_until_when(broker: Broker, dashboard: Dashboard) -> None:
+    board = board_on(broker, Open(alert(state=AlertState.SHELVED, aside_until_ms=LAID_UP_MS + HOUR)))
+    wait_until(lambda: "a1" in dashboard.ids())
+    board.stop()
+    body = json.loads(dashboard.seen["layup-alerts/quay/tern/a1"])
+    assert (body["state"], body["aside_until"]) == ("shelved", "2013-11-01T10:00:00Z")
+
+
+def test_the_last_beat_is_retained_and_the_broker_says_gone_when_the_agent_is_cut_off(
+    broker: Broker, dashboard: Dashboard
+) -> None:
+    board = board_on(broker, Open(alert()), heartbeat=True)
+    board.beat(b'{"seq":1}')
+    board.beat(b'{"seq":2}')
+    wait_until(lambda: dashboard.seen.get(AGENT) == b'{"seq":2}')
+    assert set(retained(broker)) == {AGENT, "layup-alerts/quay/tern/a1"}
+    board._link._client.socket().shutdown(socket.SHUT_RDWR)  # as a cable that is pulled
+    wait_until(lambda: dashboard.seen.get(AGENT) == b'{"gone":true}')
+    wait_until(lambda: dashboard.seen.get(AGENT) == b'{"seq":2}')  # it is back, with what was said last
+    board.stop()
+
+
+def test_a_board_that_stops_leaves_word_that_it_is_gone_and_the_alerts_stand(broker: Broker) -> None:
+    board = board_on(broker, Open(alert()), heartbeat=True)
+    board.beat(b'{"seq":1}')
+    wait_until(lambda: len(retained(broker)) == 2)
+    began = time.monotonic()
+    board.stop()
+    assert time.monotonic() - began < 1.5
+    assert retained(broker)[AGENT] == b'{"gone":true}'
+    assert "layup-alerts/quay/tern/a1" in retained(broker)
 
 
 def test_the_board_ends_soon_with_and_without_a_broker(broker: Broker) -> None:
@@ -230,7 +271,7 @@ def test_the_board_ends_soon_with_and_without_a_broker(broker: Broker) -> None:
 
 
 def test_the_retained_message_says_what_other_programs_need() -> None:
-    returned = alert(returned_ms=LAID_UP_MS + HOUR, state=AlertState.RETURNED_UNACKNOWLEDGED)
+    returned = alert(has_it="Per", returned_ms=LAID_UP_MS + HOUR, state=AlertState.RETURNED_UNACKNOWLEDGED)
     body = json.loads(alert_payload(returned, TERN, UTC))
     assert body == {
         "id": "a1",
@@ -245,6 +286,9 @@ def test_the_retained_message_says_what_other_programs_need() -> None:
         "opened": "2013-11-01T09:00:00Z",
         "returned": "2013-11-01T10:00:00Z",
         "acknowledged": None,
+        "confirmed": None,
+        "has_it": "Per",
+        "aside_until": None,
         "as_of": "2013-11-01T10:00:00Z",
         "title": "Cooling: temperature not known",
         "what": body["what"],

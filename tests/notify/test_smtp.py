@@ -12,7 +12,8 @@ from fixtures_broker import free_port
 from pydantic import ValidationError
 from servers import MailServer, SilentServer, login_of, server_context
 
-from monitor.notify.smtp import NotNowError, RefusedError, Security, SmtpConfig, SmtpConnection, UnreachableError
+from monitor.notify.connection import NotNowError, RefusedError, UnreachableError
+from monitor.notify.smtp import Security, SmtpConfig, SmtpConnection
 
 LOGIN = {"username": "watch", "password": "correct horse"}
 
