@@ -100,7 +100,8 @@ def _narrowed(panel: Panel) -> Panel:
 
 
 def _png(panel: Panel) -> bytes:
-    drawn = specification(panel, LIGHT, width=WIDTH_PX, font=FONT, columns=2)
+    title = {"text": panel.title, "anchor": "start", "fontSize": 15, "color": LIGHT.ink}
+    drawn = specification(panel, LIGHT, width=WIDTH_PX, font=FONT, columns=2) | {"title": title}
     png = partial(vl_convert.vegalite_to_png, drawn, vl_version=VEGA_LITE, allowed_base_urls=[])
     for scale in SCALES:
         made = bytes(png(scale=scale))

@@ -45,7 +45,7 @@ def test_a_finding_says_what_is_wrong_how_sure_how_long_why_and_what_to_do() -> 
 @pytest.mark.parametrize(
     ("harm", "text"),
     [
-        (None, "How long until harm: cannot be said."),
+        (None, "Nobody can say how long until harm."),
         (TimeToHarm(0.0, None), "Harm may have begun already."),
         (TimeToHarm(0.0, 7200.0), "Harm may begin at any moment, or perhaps in 2 hours, if nobody acts."),
         (TimeToHarm(6 * 3600.0, 14 * 3600.0), "Perhaps 6 to 14 hours until harm if nobody acts."),

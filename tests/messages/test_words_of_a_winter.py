@@ -1,21 +1,30 @@
-"""Every alert of the demo's winter, put into words with nothing missing."""
+"""Every alert of the demo's winter, put into words and letters with nothing missing."""
 
 import re
-from datetime import UTC, datetime
 
 import pytest
-from examples import HEAD
+from examples import HEAD, call, notice, waiting
 
 from monitor.cli.replay import take
 from monitor.fleet import Fleet, NothingStored
-from monitor.messages.mail import write_mail
+from monitor.messages.letter import write_letter
+from monitor.messages.short import write_short
 from monitor.messages.words import missing, newest_ms, put_into_words, sentence
+from monitor.model.alert import AlertChange
+from monitor.model.batch import Batch
 from monitor.model.inputs import RecordVersion
-from monitor.model.vessel import Person
-from monitor.notify.plan import plan
+from monitor.model.notice import NoticeKind
+from monitor.model.vessel import Vessel
 from simulator.winter import yard_winter
 
-DUTY = [Person(name="Per", email="per@yard.example")]
+KINDS = {
+    AlertChange.OPENED: NoticeKind.NEW,
+    AlertChange.PRIORITY: NoticeKind.WORSE,
+    AlertChange.REOPENED: NoticeKind.WORSE,
+    AlertChange.RETURNED: NoticeKind.OVER,
+    AlertChange.LATCHED: NoticeKind.OVER,
+    AlertChange.ENDED: NoticeKind.OVER,
+}
 
 
 @pytest.mark.slow
@@ -29,19 +38,28 @@ def test_every_alert_of_a_winter_has_all_its_words_and_none_says_safe() -> None:
     said: set[str] = set()
     for message in winter.stream():
         take(fleet, message)
-        if fleet.filled < 500:
-            continue
-        batch = fleet.hand_over()
-        for alert in batch.alerts.values():
-            vessel, now_ms = records[alert.vessel], newest_ms(alert)
-            words = put_into_words(alert.finding, vessel, HEAD.zone, now_ms, strict=True)
-            said |= {sentence(alert, vessel, HEAD.zone, now_ms, strict=True), words.what, words.how_long}
-            said |= {*words.causes, *words.first, *words.never}
-        for notice in plan(batch.events, batch.alerts, records.get, DUTY):
-            date = datetime.fromtimestamp(notice.at_ms / 1000, UTC)
-            mail = write_mail(notice, batch.alerts[notice.alert], records[notice.vessel], HEAD, date)
-            said.add(str(mail["Subject"]))
+        if fleet.filled >= 500:
+            said |= _said(fleet.hand_over(), records)
+    said |= _said(fleet.hand_over(), records)
     assert any(line.startswith("[Act now]") for line in said)
+    assert any("waits for somebody to go aboard" in line for line in said)
     assert missing == {}
     for line in said:
-        assert not re.search(r"\bsafe|\bNone\b|\bnan\b|\{|  |\.\.", line), line
+        assert not re.search(r"\bsafe|\bNone\b|\bnan\b|\{|[^ ]  |\.\.", line), line
+
+
+def _said(batch: Batch, records: dict[str, Vessel]) -> set[str]:
+    said: set[str] = set()
+    for alert in batch.alerts.values():
+        vessel, now_ms = records[alert.vessel], newest_ms(alert)
+        words = put_into_words(alert.finding, vessel, HEAD.zone, now_ms, strict=True)
+        said |= {sentence(alert, vessel, HEAD.zone, now_ms, strict=True), words.what, words.how_long, words.left}
+    for _, _, event in batch.events:
+        alert, vessel = batch.alerts[event.alert], records[event.vessel]
+        for owner in (False, True):
+            told = notice(KINDS[event.change], at_ms=event.at_ms, vessel=vessel.id, owner=owner)
+            due = waiting(told, (alert, vessel), about=call(about=vessel.id))
+            letter = write_letter(due, HEAD, strict=True)
+            title, body = write_short(due, HEAD, strict=True)
+            said |= {letter.subject, title, *letter.text.splitlines(), *body.splitlines()}
+    return said
