@@ -19,7 +19,7 @@ from monitor.model.visit import Found, HandReading, Read, VisitNote
 from monitor.record.checks import Check
 from monitor.record.compare import Agreement
 from monitor.record.round import CAUTIONS, Why
-from monitor.web import Deps
+from monitor.web import Deps, sight
 from monitor.web.round_shown import check_words
 
 Open = Callable[..., Window]
@@ -113,6 +113,23 @@ def test_visits_are_counted_and_each_number_has_its_list(yard: VisitedYard, clie
     assert (answer["false_calls"], answer["missed"], answer["differed"], answer["compared"]) == (1, 2, 1, 1)
     assert len(answer["visits"]) == 4
     assert client.get("/api/visits", params={"days": 0}).status_code == 422
+
+
+def test_a_boat_that_may_not_be_seen_is_on_no_round_and_in_no_calendar(
+    yard: VisitedYard, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = visit(yard, "amber-lark", Found.NOT_TOLD)
+    monkeypatch.setattr(sight, "may_see", lambda _viewer, vessel: vessel not in {"amber-lark", None})
+    for path in ("/round", "/visits", "/calendar.ics", "/api/round", "/api/visits"):
+        answer = client.get(path)
+        assert answer.status_code == 200
+        assert "amber-lark" not in answer.text.lower().replace(" ", "-"), path
+    for path in ("/vessels/amber-lark/visit", f"/vessels/amber-lark/visits/{made.at_ms}"):
+        assert client.get(path).status_code == 404
+    sent = {"name": "Anna", "found": "well"}
+    assert client.post("/vessels/amber-lark/visit", data=sent).status_code == 404
+    assert client.post("/api/vessels/amber-lark/visits", json=sent).status_code == 404
+    assert yard.commands == []
 
 
 def test_every_code_has_its_words() -> None:
