@@ -7,11 +7,9 @@ from monitor.messages.having import who_has, who_has_one
 from monitor.messages.plain import capital, one_line
 from monitor.messages.words import aside_words
 from monitor.model.notice import NoticeKind
-from monitor.model.scale import AlertState
 from monitor.model.vessel import Vessel
 
 CARD = ("keys", "ladder", "isolator", "pump_switch", "gas", "shore_post", "contacts", "instructions")
-_ASKS = {AlertState.UNACKNOWLEDGED, AlertState.RETURNED_UNACKNOWLEDGED}
 
 
 def vessel_subject(desk: Desk, mark: str) -> str:
@@ -53,11 +51,8 @@ def card(desk: Desk, vessel: Vessel) -> tuple[tuple[str, str], ...]:
 
 def acknowledge(desk: Desk) -> tuple[Link, ...]:
     """Give the link by which the reader says that they have seen it, where that is still wanted of them."""
-    if (
-        desk.notice.owner
-        or desk.notice.kind is NoticeKind.DIGEST
-        or not any(t.alert.state in _ASKS and t.alert.ended_ms is None for t in desk.told)
-    ):
+    asked = any(t.alert.acknowledged_ms is None and t.alert.ended_ms is None and not t.is_aside for t in desk.told)
+    if not asked or desk.notice.owner or desk.notice.kind is NoticeKind.DIGEST:
         return ()
     address = desk.head.acknowledge(desk.notice.id)
     if address is None:

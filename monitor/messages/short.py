@@ -61,7 +61,7 @@ def _lines(desk: Desk) -> list[str]:
     if desk.is_over:
         waits = any(t.waits for t in desk.told)
         lines = [happened(desk), desk.say("over", "latched" if waits and not owner else "cleared")]
-        return [line for line in (*lines, who_has(desk) if owner else "") if line]
+        return [line for line in (*lines, who_has(desk) if owner or waits else "") if line]
     if not desk.standing:
         return [happened(desk)]
     steps = zip(("first", "then"), words.first[:FIRST_STEPS], strict=False)

@@ -18,7 +18,8 @@ from monitor.model.scale import AlertState
 from monitor.rules.book import RULES
 
 TERN = boat(card=CARD)
-KINDS = [(rule.name, kind) for rule in RULES for kind in raw_words(rule.name, "en")["kinds"]]
+SPEAKERS = (*(rule.name for rule in RULES), "watch")
+KINDS = [(rule, kind) for rule in SPEAKERS for kind in raw_words(rule, "en")["kinds"]]
 TEXTS = {"name", "how", "foretold_by", "what", "what_it_measures", "where", "unit", "why", "after", "pump", "mains"}
 TEXTS |= {"reaches", "open_names", "drains", "last", "feeds", "other", "rule"}
 DATES = {"changed", "tested", "due"}

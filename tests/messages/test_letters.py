@@ -107,8 +107,8 @@ def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() ->
         (NoticeKind.OVER, {"returned_ms": NOW + HOUR}, "Cleared. It has cleared."),
         (NoticeKind.OVER, ENDED, "Over. It has cleared."),
         (NoticeKind.OVER, {}, "Act now. It had cleared, and is back."),
-        (NoticeKind.NEW, LATCHED, "Cleared, go and look. It has cleared since this was to be told: "),
-        (NoticeKind.NEW, SHELVED, "Put aside. It has been put aside since this was to be told."),
+        (NoticeKind.NEW, LATCHED, "Cleared, go and look. It has cleared meanwhile: "),
+        (NoticeKind.NEW, SHELVED, "Put aside. It has been put aside meanwhile."),
     ],
 )
 def test_the_first_line_is_true_when_it_is_written(kind: NoticeKind, state: dict[str, Any], first_line: str) -> None:
@@ -132,6 +132,21 @@ def test_what_waits_for_somebody_to_go_aboard_says_so_and_what_to_look_at() -> N
     for said in ("It waits for somebody to go aboard", "1. Look at every hose", "HER CARD", "Do not start the engine"):
         assert said in written.text, said
     assert "Test the coolant again" not in written.text
+
+
+@pytest.mark.parametrize(
+    ("state", "asked"),
+    [
+        ({}, True),
+        ({"returned_ms": NOW, "state": AlertState.RETURNED_UNACKNOWLEDGED}, True),
+        (LATCHED, True),
+        ({"acknowledged_ms": NOW, "acknowledged_by": "Per", "state": AlertState.ACKNOWLEDGED}, False),
+        (SHELVED, False),
+        (ENDED, False),
+    ],
+)
+def test_the_link_to_acknowledge_is_there_while_nobody_has_seen_it(state: dict[str, Any], asked: bool) -> None:
+    assert ("/seen/" in of(**state).text) == asked
 
 
 def test_what_was_confirmed_says_who_was_aboard() -> None:
