@@ -1,1 +1,1 @@
-"""Who is told, how and when: e-mail, and alerts retained at the broker."""
+"""How people are told: e-mail, webhooks and services from the outbox; alerts and the heartbeat at the broker."""
