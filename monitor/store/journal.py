@@ -11,27 +11,19 @@ from itertools import groupby
 from operator import itemgetter
 from pathlib import Path
 
-from pydantic import TypeAdapter
-
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
-from monitor.model.inputs import (
-    Acknowledge,
-    CalendarVersion,
-    Clock,
-    Deaf,
-    ForecastVersion,
-    Input,
-    RecordVersion,
-    YardInput,
-)
+from monitor.model.inputs import Input, RecordVersion
 from monitor.model.notice import Delivery
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
+from monitor.store.call_rows import CALL_COLUMNS, NOTICE_COLUMNS, call_row, notice_row
 from monitor.store.hours import touch_hours
+from monitor.store.inputs import read_others, write_inputs
 from monitor.store.migrate import migrate
 from monitor.store.rows import (
+    ALERT_CHANGES,
     ALERT_COLUMNS,
     CLOCK_FAULT,
     EVENT_COLUMNS,
@@ -47,15 +39,18 @@ from monitor.store.rows import (
 REJECT_TOPICS_KEPT = 1_000
 OTHER_TOPICS = "(other topics)"
 
-_KINDS: dict[str, type[Acknowledge | YardInput]] = {
-    "clock": Clock,
-    "acknowledge": Acknowledge,
-    "deaf": Deaf,
-    "calendar": CalendarVersion,
-    "forecast": ForecastVersion,
-}
-_bodies = {kind: TypeAdapter(made) for kind, made in _KINDS.items()}
-_kind_of = {made: kind for kind, made in _KINDS.items()}
+_PUT_ALERT = (
+    f"INSERT INTO alert ({ALERT_COLUMNS}, seq) VALUES ({', '.join('?' * (ALERT_COLUMNS.count(',') + 2))})"
+    f" ON CONFLICT (id) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in (*ALERT_CHANGES, 'seq'))}"
+)
+_CALL_CHANGES = ("priority", "alerts", "vessels", "ended_ms", "accepted_ms", "accepted_by", "rung", "seq")
+_PUT_CALL = (
+    f"INSERT INTO call ({CALL_COLUMNS}, seq) VALUES ({', '.join('?' * (CALL_COLUMNS.count(',') + 2))})"
+    f" ON CONFLICT (id) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in _CALL_CHANGES)}"
+)
+_PUT_NOTICE = (
+    f"INSERT OR IGNORE INTO notice ({NOTICE_COLUMNS}, seq) VALUES ({', '.join('?' * (NOTICE_COLUMNS.count(',') + 2))})"
+)
 
 
 class Journal:
@@ -87,8 +82,9 @@ class Journal:
         self._db.execute("BEGIN IMMEDIATE")
         try:
             self._write_readings(batch)
-            self._write_inputs(batch)
             self._write_alerts(batch)
+            self._write_telling(batch)
+            write_inputs(self._db, batch.inputs)
             self._write_not_known(batch)
             self._write_rejects(batch)
             self._write_snapshots(batch)
@@ -100,19 +96,32 @@ class Journal:
             raise
 
     def record_delivery(self, delivery: Delivery) -> None:
-        """Note what came of trying to send a notice."""
-        self._db.execute(
-            "UPDATE notice SET tries = tries + 1, error = :error, next_ms = coalesce(:next, next_ms),"
-            " sent_ms = CASE WHEN :sent THEN :at ELSE sent_ms END,"
-            " given_up_ms = CASE WHEN NOT :sent AND :next IS NULL THEN :at ELSE given_up_ms END WHERE id = :id",
-            {
-                "id": delivery.notice,
-                "sent": delivery.sent,
-                "at": delivery.at_ms,
-                "next": delivery.next_ms,
-                "error": delivery.error,
-            },
-        )
+        """Note what came of trying to send a notice, and that its address is gone for good where it said so."""
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            self._db.execute(
+                "UPDATE notice SET tries = tries + 1, error = :error, next_ms = coalesce(:next, next_ms),"
+                " sent_ms = CASE WHEN :sent THEN :at ELSE sent_ms END,"
+                " given_up_ms = CASE WHEN NOT :sent AND :next IS NULL THEN :at ELSE given_up_ms END WHERE id = :id",
+                {
+                    "id": delivery.notice,
+                    "sent": delivery.sent,
+                    "at": delivery.at_ms,
+                    "next": delivery.next_ms,
+                    "error": delivery.error,
+                },
+            )
+            if delivery.disabled:
+                self._db.execute(
+                    "INSERT OR IGNORE INTO disabled_address (channel, address, at_ms, why)"
+                    " SELECT channel, address, ?, ? FROM notice WHERE id = ?",
+                    (delivery.at_ms, delivery.error, delivery.notice),
+                )
+            self._db.execute("COMMIT")
+        except BaseException:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise
 
     def move_cursor(self, name: str, seq: int) -> None:
         """Note how far a reader of the journal has come."""
@@ -169,7 +178,12 @@ class Journal:
 
     def inputs_since(self, seq: int) -> Iterator[tuple[int, Input]]:
         """Give every input after a seq, in order."""
-        return merge(self._readings_since(seq), self._others_since(seq), key=itemgetter(0))
+        return merge(self._readings_since(seq), read_others(self._db, seq), key=itemgetter(0))
+
+    def telling(self) -> str | None:
+        """Give where whoever plans the notices stood at the last commit, None where nothing was planned yet."""
+        row = self._db.execute("SELECT body FROM telling").fetchone()
+        return None if row is None else str(row[0])
 
     def open_alerts(self, vessel: str) -> list[Alert]:
         """Give a vessel's open alerts as they were committed."""
@@ -194,15 +208,6 @@ class Journal:
                     clock_fault=bool(mark & CLOCK_FAULT),
                 ),
             )
-
-    def _others_since(self, seq: int) -> Iterator[tuple[int, Input]]:
-        query = "SELECT seq, kind, at_ms, body FROM input WHERE seq > ? ORDER BY seq"
-        for at, kind, at_ms, body in self._db.execute(query, (seq,)):
-            if kind == "record":
-                document, actor = self._db.execute("SELECT document, actor FROM record WHERE seq = ?", (at,)).fetchone()
-                yield at, RecordVersion(Vessel.model_validate_json(document), at_ms, actor)
-            else:
-                yield at, _bodies[kind].validate_json(body)
 
     def _write_readings(self, batch: Batch) -> None:
         rows = []
@@ -230,35 +235,8 @@ class Journal:
             key = self._series[vessel, sensor] = int(cursor.lastrowid or 0)
         return key
 
-    def _write_inputs(self, batch: Batch) -> None:
-        for seq, item in batch.inputs:
-            if isinstance(item, RecordVersion):
-                kind, at_ms, body = "record", item.at_ms, ""
-                vessel: str | None = item.vessel.id
-                self._db.execute(
-                    "INSERT INTO record (vessel, version, from_ms, seq, actor, document) VALUES"
-                    " (?1, (SELECT coalesce(max(version), 0) + 1 FROM record WHERE vessel = ?1), ?2, ?3, ?4, ?5)",
-                    (vessel, at_ms, seq, item.actor, item.vessel.model_dump_json()),
-                )
-            else:
-                kind = _kind_of[type(item)]
-                vessel = item.vessel if isinstance(item, Acknowledge) else None
-                at_ms = item.to_ms if isinstance(item, Deaf) else item.at_ms
-                body = _bodies[kind].dump_json(item).decode()
-            self._db.execute(
-                "INSERT INTO input (seq, kind, vessel, at_ms, body) VALUES (?, ?, ?, ?, ?)",
-                (seq, kind, vessel, at_ms, body),
-            )
-
     def _write_alerts(self, batch: Batch) -> None:
-        self._db.executemany(
-            f"INSERT INTO alert ({ALERT_COLUMNS}, seq) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
-            " ON CONFLICT (id) DO UPDATE SET state = excluded.state, priority = excluded.priority,"
-            " highest = excluded.highest, returned_ms = excluded.returned_ms, ended_ms = excluded.ended_ms,"
-            " acknowledged_ms = excluded.acknowledged_ms, acknowledged_by = excluded.acknowledged_by,"
-            " finding = excluded.finding, seq = excluded.seq",
-            [alert_row(alert, batch.last_seq) for alert in batch.alerts.values()],
-        )
+        self._db.executemany(_PUT_ALERT, [alert_row(alert, batch.last_seq) for alert in batch.alerts.values()])
         for seq, place, event in batch.events:
             self._hash = chained(self._hash, seq, place, event)
             self._db.execute(
@@ -266,14 +244,16 @@ class Journal:
                 " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 (*event_row(seq, place, event), self._hash),
             )
-        self._db.executemany(
-            "INSERT OR IGNORE INTO notice (id, channel, address, person, alert, vessel, change, at_ms, reason, seq)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            [
-                (n.id, n.channel, n.address, n.person, n.alert, n.vessel, n.change, n.at_ms, n.reason, batch.last_seq)
-                for n in batch.notices
-            ],
-        )
+
+    def _write_telling(self, batch: Batch) -> None:
+        self._db.executemany(_PUT_CALL, [(*call_row(call), batch.last_seq) for call in batch.calls.values()])
+        self._db.executemany(_PUT_NOTICE, [(*notice_row(notice), batch.last_seq) for notice in batch.notices])
+        if batch.telling is not None:
+            self._db.execute(
+                "INSERT INTO telling (id, seq, body) VALUES (1, ?, ?)"
+                " ON CONFLICT (id) DO UPDATE SET seq = excluded.seq, body = excluded.body",
+                (batch.last_seq, batch.telling),
+            )
 
     def _write_not_known(self, batch: Batch) -> None:
         self._db.executemany(

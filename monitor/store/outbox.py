@@ -8,18 +8,20 @@ from monitor.model.alert import Alert
 from monitor.model.notice import Notice
 from monitor.model.outbox import Waiting
 from monitor.model.vessel import Vessel
+from monitor.store.call_rows import NOTICE_COLUMNS, notice_from_row
 from monitor.store.reader import Reader
 from monitor.store.view import JournalView
 
 log = logging.getLogger(__name__)
 
-_COLUMNS = "id, channel, address, person, alert, vessel, change, at_ms, reason"
-# Of one alert and address only the oldest that is not done has its turn: none overtakes another.
+# Of one call and address only the oldest that is not done has its turn: none overtakes another. A digest has no call;
+# of one address' digests the oldest goes first.
 _TURNS = (
-    f"SELECT {_COLUMNS}, tries, next_ms, seq, rowid AS row,"
-    " row_number() OVER (PARTITION BY alert, address ORDER BY seq, rowid) AS turn"
-    " FROM notice WHERE sent_ms IS NULL AND given_up_ms IS NULL AND channel = ?"
+    f"SELECT {NOTICE_COLUMNS}, tries, next_ms, seq, rowid AS row,"
+    " row_number() OVER (PARTITION BY call, address ORDER BY seq, rowid) AS turn"
+    " FROM notice INDEXED BY notice_waiting WHERE sent_ms IS NULL AND given_up_ms IS NULL AND channel = ?"
 )
+_OPENING = "SELECT id FROM notice WHERE call = ? AND channel = ? AND address = ? ORDER BY seq, rowid LIMIT 1"
 
 
 class JournalOutbox:
@@ -35,19 +37,20 @@ class JournalOutbox:
         self._view.close()
 
     def waiting(self, channel: str, now_ms: int, limit: int) -> list[Waiting]:
-        """Give the notices of a channel that are due, oldest first, and of one alert and address only the oldest."""
+        """Give the notices of a channel that are due, oldest first, and of one call and address only the oldest."""
         rows = self._reader.rows(
-            f"SELECT {_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND next_ms <= ? ORDER BY seq, row LIMIT ?",
+            f"SELECT {NOTICE_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND next_ms <= ? ORDER BY seq, row LIMIT ?",
             (channel, now_ms, limit),
         )
         found = []
         for *columns, tries in rows:
-            notice = Notice(*columns)
-            alert, stored = self._view.alert(notice.alert), self._view.record(notice.vessel)
-            if alert is None or stored is None:
-                log.error("notice %s waits: its alert or its vessel's record is not in the journal", notice.id)
+            notice = notice_from_row(columns)
+            told = tuple(self._told(notice))
+            if notice.alerts and not told:
+                log.error("notice %s waits: none of its alerts is in the journal, or their vessels' records", notice.id)
                 continue
-            found.append(Waiting(notice, alert, stored.vessel, tries))
+            call = self._view.call(notice.call) if notice.call else None
+            found.append(Waiting(notice, call, told, self._opening(notice), tries))
         return found
 
     def next_due_ms(self, channel: str) -> int | None:
@@ -55,9 +58,27 @@ class JournalOutbox:
         row = self._reader.row(f"SELECT min(next_ms) FROM ({_TURNS}) WHERE turn = 1", (channel,))
         return None if row is None or row[0] is None else int(row[0])
 
+    def disabled(self) -> frozenset[tuple[str, str]]:
+        """Give the channels and addresses that are never to be used again."""
+        return frozenset((c, a) for c, a in self._reader.rows("SELECT channel, address FROM disabled_address"))
+
     def open_alerts(self) -> Iterator[tuple[Alert, Vessel]]:
-        """Give every open alert, each with the valid record of its vessel."""
+        """Give every open alert, each with the valid record of its vessel; those that were put aside are open too."""
         for alert in self._view.alerts(open_only=True, limit=1_000_000):
             stored = self._view.record(alert.vessel)
             if stored is not None:
                 yield alert, stored.vessel
+
+    def _told(self, notice: Notice) -> Iterator[tuple[Alert, Vessel]]:
+        for key in notice.alerts:
+            alert = self._view.alert(key)
+            stored = None if alert is None else self._view.record(alert.vessel)
+            if alert is None or stored is None:
+                log.error("notice %s leaves out alert %s: it, or its vessel's record, is not there", notice.id, key)
+                continue
+            yield alert, stored.vessel
+
+    def _opening(self, notice: Notice) -> str:
+        """Give the notice by which this address was first told of the call; a digest is its own."""
+        row = self._reader.row(_OPENING, (notice.call, notice.channel, notice.address)) if notice.call else None
+        return notice.id if row is None else str(row[0])

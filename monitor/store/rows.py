@@ -15,8 +15,15 @@ LATE, CLOCK_FAULT, NOT_NEWS = 1, 2, 4
 
 ALERT_COLUMNS = (
     "id, vessel, rule, subject, state, priority, highest, opened_ms, returned_ms, ended_ms, acknowledged_ms,"
-    " acknowledged_by, finding"
+    " acknowledged_by, latching, confirmed_ms, confirmed_by, has_it, offered_to, aside_by, aside_why, aside_until_ms,"
+    " finding"
 )
+ALERT_CHANGES = tuple(
+    name
+    for name in ALERT_COLUMNS.replace(",", " ").split()
+    if name not in {"id", "vessel", "rule", "subject", "opened_ms"}
+)
+"""The columns of an alert that change in its life."""
 
 finding_json: TypeAdapter[Finding] = TypeAdapter(Finding)
 findings_json: TypeAdapter[list[Finding]] = TypeAdapter(list[Finding])
@@ -62,6 +69,14 @@ def alert_row(alert: Alert, seq: int) -> tuple[object, ...]:
         alert.ended_ms,
         alert.acknowledged_ms,
         alert.acknowledged_by,
+        int(alert.latching),
+        alert.confirmed_ms,
+        alert.confirmed_by,
+        alert.has_it,
+        alert.offered_to,
+        alert.aside_by,
+        alert.aside_why,
+        alert.aside_until_ms,
         finding_json.dump_json(alert.finding).decode(),
         seq,
     )
@@ -69,7 +84,8 @@ def alert_row(alert: Alert, seq: int) -> tuple[object, ...]:
 
 def alert_from_row(row: Iterable[object]) -> Alert:
     """Make an alert from its row, in the order of `ALERT_COLUMNS`."""
-    key, vessel, rule, subject, state, priority, highest, opened, returned, ended, acked, by, finding = row
+    key, vessel, rule, subject, state, priority, highest, opened, returned, ended, acked, by, *life, finding = row
+    latching, confirmed, confirmed_by, has_it, offered_to, aside_by, aside_why, aside_until = life
     return Alert(
         id=str(key),
         vessel=str(vessel),
@@ -83,7 +99,15 @@ def alert_from_row(row: Iterable[object]) -> Alert:
         returned_ms=_int(returned),
         ended_ms=_int(ended),
         acknowledged_ms=_int(acked),
-        acknowledged_by=None if by is None else str(by),
+        acknowledged_by=_text(by),
+        latching=bool(latching),
+        confirmed_ms=_int(confirmed),
+        confirmed_by=_text(confirmed_by),
+        has_it=_text(has_it),
+        offered_to=_text(offered_to),
+        aside_by=_text(aside_by),
+        aside_why=str(aside_why),
+        aside_until_ms=_int(aside_until),
     )
 
 
@@ -105,3 +129,7 @@ def event_from_row(row: Iterable[object]) -> AlertEvent:
 
 def _int(value: object) -> int | None:
     return value if isinstance(value, int) else None
+
+
+def _text(value: object) -> str | None:
+    return None if value is None else str(value)

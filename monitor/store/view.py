@@ -5,9 +5,12 @@ from collections.abc import Collection
 from pathlib import Path
 
 from monitor.model.alert import Alert, AlertEvent
+from monitor.model.call import Call
 from monitor.model.finding import Finding
+from monitor.model.inputs import VisitReport
 from monitor.model.vessel import Vessel
-from monitor.model.views import Buckets, Newest, RejectLine, StoredRecord, VesselNow
+from monitor.model.views import AlertLoad, Buckets, Newest, NoticeLine, RejectLine, StoredRecord, VesselNow
+from monitor.store import told
 from monitor.store.buckets import read_buckets
 from monitor.store.newest import NewestReadings
 from monitor.store.reader import Reader, Row
@@ -41,14 +44,14 @@ class JournalView:
             alerts.setdefault(alert.vessel, []).append(alert)
         rows = self._reader.rows(f"SELECT {_RECORD} FROM record JOIN ({_VALID}) USING (vessel, version) ORDER BY 1")
         wanted = rows if ids is None else [row for row in rows if row[0] in ids]
-        spoken = self._newest.sensors()
+        spoken, aboard = self._newest.sensors(), told.read_aboard(self._reader)
         found = []
         for row in wanted:
             stored = self._stored(row)
             known = spoken.get(row[0], frozenset())
             unheard = tuple(s.place for s in stored.vessel.sensors if s.id not in known)
             open_alerts, not_known = alerts.get(row[0], []), unknown.get(row[0], [])
-            found.append(VesselNow(stored, heard.get(row[0]), open_alerts, not_known, unheard))
+            found.append(VesselNow(stored, heard.get(row[0]), open_alerts, not_known, unheard, aboard.get(row[0])))
         return found
 
     def last_seq(self) -> int:
@@ -101,6 +104,38 @@ class JournalView:
             f"SELECT {EVENT_COLUMNS} FROM alert_event WHERE alert = ? ORDER BY seq, place", (alert,)
         )
         return [event_from_row(row) for row in rows]
+
+    def calls(self, *, open_only: bool, limit: int = 1_000) -> list[Call]:
+        """Give calls, newest first."""
+        return told.read_calls(self._reader, open_only=open_only, limit=limit)
+
+    def call(self, call: str) -> Call | None:
+        """Give a call by its id."""
+        return told.read_call(self._reader, call)
+
+    def notice(self, notice: str) -> NoticeLine | None:
+        """Give a notice by its id."""
+        return told.read_notice(self._reader, notice)
+
+    def notices(self, call: str) -> list[NoticeLine]:
+        """Give the notices of a call, oldest first."""
+        return told.read_notices(self._reader, call)
+
+    def undelivered(self, now_ms: int, limit: int = 200) -> list[NoticeLine]:
+        """Give what was given up, and what has failed and still waits, newest first; wall time."""
+        return told.read_undelivered(self._reader, now_ms, limit)
+
+    def link_used(self, notice: str) -> bool:
+        """Say whether the link in a notice has been used."""
+        return told.is_link_used(self._reader, notice)
+
+    def load(self, from_ms: int, to_ms: int) -> AlertLoad:
+        """Measure the alerts of a span of event time."""
+        return told.read_load(self._reader, from_ms, to_ms)
+
+    def visits(self, vessel: str | None = None, limit: int = 200) -> list[VisitReport]:
+        """Give visits, newest first: of a vessel, or of all."""
+        return told.read_visits(self._reader, vessel, limit)
 
     def rejects(self) -> list[RejectLine]:
         """Give what was rejected, newest first."""

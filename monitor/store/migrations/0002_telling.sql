@@ -83,3 +83,6 @@ CREATE TABLE visit (
     body TEXT NOT NULL
 ) STRICT;
 CREATE INDEX visit_by_vessel ON visit (vessel, at_ms);
+
+-- What people said, found without going through every clock.
+CREATE INDEX input_by_vessel ON input (vessel, seq) WHERE vessel IS NOT NULL;

@@ -1,0 +1,140 @@
+"""What people were told and what came of it, and what visits found, as readers see it."""
+
+from collections import Counter
+
+from pydantic import TypeAdapter
+
+from monitor.model.alert import Alert, AlertChange
+from monitor.model.call import Call
+from monitor.model.inputs import Suppress, VisitReport
+from monitor.model.scale import Priority
+from monitor.model.views import STANDING_DAYS, AlertLoad, NoticeLine
+from monitor.store.call_rows import CALL_COLUMNS, NOTICE_COLUMNS, call_from_row, notice_from_row
+from monitor.store.reader import Reader, Row
+from monitor.store.rows import ALERT_COLUMNS, alert_from_row
+
+DAY_MS = 86_400_000
+CHATTERS_FROM = 3
+"""An alert that came so often within a day wears people out (ISA-18.2 counts repeats in a span; the figure is ours)."""
+
+_LINE = f"{NOTICE_COLUMNS}, sent_ms, given_up_ms, tries, next_ms, error"
+_visit = TypeAdapter(VisitReport)
+_suppress = TypeAdapter(Suppress)
+
+
+def read_calls(reader: Reader, *, open_only: bool, limit: int) -> list[Call]:
+    """Give calls, newest first."""
+    where = "WHERE ended_ms IS NULL " if open_only else ""
+    rows = reader.rows(f"SELECT {CALL_COLUMNS} FROM call {where}ORDER BY opened_ms DESC, id LIMIT ?", (limit,))
+    return [call_from_row(row) for row in rows]
+
+
+def read_call(reader: Reader, call: str) -> Call | None:
+    """Give a call by its id."""
+    row = reader.row(f"SELECT {CALL_COLUMNS} FROM call WHERE id = ?", (call,))
+    return None if row is None else call_from_row(row)
+
+
+def read_notice(reader: Reader, notice: str) -> NoticeLine | None:
+    """Give a notice by its id."""
+    row = reader.row(f"SELECT {_LINE} FROM notice WHERE id = ?", (notice,))
+    return None if row is None else _line(row)
+
+
+def read_notices(reader: Reader, call: str) -> list[NoticeLine]:
+    """Give the notices of a call, oldest first."""
+    return [
+        _line(row) for row in reader.rows(f"SELECT {_LINE} FROM notice WHERE call = ? ORDER BY seq, rowid", (call,))
+    ]
+
+
+def read_undelivered(reader: Reader, now_ms: int, limit: int) -> list[NoticeLine]:
+    """Give what was given up, and what has failed and still waits, newest first. What was not tried has not failed.
+
+    Args:
+        reader: of the journal.
+        now_ms: wall time.
+        limit: how many at most.
+    """
+    # One more index would cost every message; what was given up is rare, and what waits has its own.
+    rows = reader.rows(
+        f"SELECT {_LINE}, seq, rowid AS row FROM notice WHERE given_up_ms IS NOT NULL AND at_ms <= max(?, at_ms)"
+        f" UNION ALL SELECT {_LINE}, seq, rowid FROM notice INDEXED BY notice_waiting"
+        " WHERE sent_ms IS NULL AND given_up_ms IS NULL AND tries > 0 ORDER BY seq DESC, row DESC LIMIT ?",
+        (now_ms, limit),
+    )
+    return [_line(row[:-2]) for row in rows]
+
+
+def is_link_used(reader: Reader, notice: str) -> bool:
+    """Say whether the link in a notice has been used."""
+    row = reader.row("SELECT link_used_ms IS NOT NULL FROM notice WHERE id = ?", (notice,))
+    return row is not None and bool(row[0])
+
+
+def read_load(reader: Reader, from_ms: int, to_ms: int) -> AlertLoad:
+    """Measure the alerts of a span of event time."""
+    if to_ms <= from_ms:
+        raise ValueError(f"a span ends after it begins: {from_ms} to {to_ms} ms UTC")
+    opened = reader.rows(
+        "SELECT priority, count(*) FROM alert_event WHERE change = ? AND at_ms >= ? AND at_ms < ? GROUP BY priority",
+        (AlertChange.OPENED.value, from_ms, to_ms),
+    )
+    standing = reader.rows(
+        f"SELECT {ALERT_COLUMNS} FROM alert WHERE opened_ms < ? AND coalesce(ended_ms, ?) >= ? ORDER BY opened_ms, id",
+        (to_ms - round(STANDING_DAYS * DAY_MS), to_ms, to_ms),
+    )
+    return AlertLoad(
+        days=(to_ms - from_ms) / DAY_MS,
+        opened={Priority[word.upper()]: n for word, n in opened},
+        standing=tuple(alert_from_row(row) for row in standing),
+        chattering=tuple(_chattering(reader, from_ms, to_ms)),
+    )
+
+
+def read_visits(reader: Reader, vessel: str | None, limit: int) -> list[VisitReport]:
+    """Give visits, newest first: of a vessel, or of all."""
+    where, arguments = ("", ()) if vessel is None else ("WHERE vessel = ? ", (vessel,))
+    rows = reader.rows(f"SELECT body FROM visit {where}ORDER BY at_ms DESC, seq DESC LIMIT ?", (*arguments, limit))
+    return [_visit.validate_json(body) for (body,) in rows]
+
+
+def read_aboard(reader: Reader) -> dict[str, Suppress]:
+    """Give what was last said to be done aboard each vessel and not ended since; it may have run out."""
+    rows = reader.rows(
+        "SELECT vessel, kind, body, max(seq) FROM input INDEXED BY input_by_vessel"
+        " WHERE vessel IS NOT NULL AND kind IN ('suppress', 'end suppression') GROUP BY vessel"
+    )
+    return {vessel: _suppress.validate_json(body) for vessel, kind, body, _ in rows if kind == "suppress"}
+
+
+def _chattering(reader: Reader, from_ms: int, to_ms: int) -> list[tuple[Alert, int]]:
+    """Give the alerts that came `CHATTERS_FROM` times or more within a day, with how often at the worst."""
+    rows = reader.rows(
+        "SELECT alert, at_ms FROM alert_event WHERE change IN (?, ?) AND at_ms >= ? AND at_ms < ?"
+        " ORDER BY alert, at_ms",
+        (AlertChange.OPENED.value, AlertChange.REOPENED.value, from_ms, to_ms),
+    )
+    times: dict[str, list[int]] = {}
+    for alert, at_ms in rows:
+        times.setdefault(alert, []).append(at_ms)
+    worst: Counter[str] = Counter()
+    for alert, at in times.items():
+        first = 0
+        for last, at_ms in enumerate(at):
+            while at_ms - at[first] >= DAY_MS:
+                first += 1
+            worst[alert] = max(worst[alert], last - first + 1)
+    found = []
+    for key, count in worst.most_common():
+        if count < CHATTERS_FROM:
+            break
+        row = reader.row(f"SELECT {ALERT_COLUMNS} FROM alert WHERE id = ?", (key,))
+        if row is not None:
+            found.append((alert_from_row(row), count))
+    return found
+
+
+def _line(row: Row) -> NoticeLine:
+    *columns, sent, given_up, tries, next_ms, error = row
+    return NoticeLine(notice_from_row(columns), sent, given_up, tries, next_ms, error)
