@@ -31,6 +31,7 @@ class Post:
     """The writing thread of a journal, as the agent has one."""
 
     def __init__(self, path: Path) -> None:
+        self.path = path
         self._journal = Journal(path)
         self._seq = 1
         self._work: queue.SimpleQueue[tuple[Callable[[], None], Future[None]] | None] = queue.SimpleQueue()

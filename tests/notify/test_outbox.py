@@ -1,5 +1,6 @@
 """What waits in the journal's outbox."""
 
+import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -7,11 +8,10 @@ import pytest
 from boats import LAID_UP_MS
 from post import Post
 
-from monitor.model.alert import AlertChange
-from monitor.model.notice import Delivery
-from monitor.store.outbox import JournalOutbox
+from monitor.model.notice import Delivery, NoticeKind
+from monitor.store.outbox import _TURNS, JournalOutbox
 
-OPENED, PRIORITY, ENDED = AlertChange.OPENED, AlertChange.PRIORITY, AlertChange.ENDED
+NEW, WORSE, OVER = NoticeKind.NEW, NoticeKind.WORSE, NoticeKind.OVER
 
 
 @pytest.fixture
@@ -29,52 +29,82 @@ def outbox(post: Post) -> JournalOutbox:
 
 def waiting(outbox: JournalOutbox, now_ms: int = 1_000_000, limit: int = 100) -> list[tuple[str, str, str]]:
     found = outbox.waiting("email", now_ms, limit)
-    return [(w.notice.alert, w.notice.change, w.notice.person) for w in found]
+    return [(w.notice.call, w.notice.kind, w.notice.person) for w in found]
 
 
 def test_only_the_oldest_of_an_alert_and_address_has_its_turn(post: Post, outbox: JournalOutbox) -> None:
-    post.happen("a1", OPENED, PRIORITY, ENDED)
-    post.happen("a2", OPENED)
+    post.happen("a1", NEW, WORSE, OVER)
+    post.happen("a2", NEW)
     assert waiting(outbox) == [
-        ("a1", "opened", "Per"),
-        ("a1", "opened", "Anna"),
-        ("a2", "opened", "Per"),
-        ("a2", "opened", "Anna"),
+        ("a1", "new", "Per"),
+        ("a1", "new", "Anna"),
+        ("a2", "new", "Per"),
+        ("a2", "new", "Anna"),
     ]
-    assert waiting(outbox, limit=1) == [("a1", "opened", "Per")]
+    assert waiting(outbox, limit=1) == [("a1", "new", "Per")]
 
 
 def test_what_is_sent_or_given_up_makes_way_for_the_next(post: Post, outbox: JournalOutbox) -> None:
-    per, anna, *_ = post.happen("a1", OPENED, ENDED)
+    per, anna, *_ = post.happen("a1", NEW, OVER)
     post.report(Delivery(per.id, sent=True, at_ms=5, next_ms=None)).result(5)
     post.report(Delivery(anna.id, sent=False, at_ms=5, next_ms=None, error="550 gone")).result(5)
-    assert waiting(outbox) == [("a1", "ended", "Per"), ("a1", "ended", "Anna")]
+    assert waiting(outbox) == [("a1", "over", "Per"), ("a1", "over", "Anna")]
 
 
 def test_what_is_not_due_waits_and_keeps_its_later_ones_waiting(post: Post, outbox: JournalOutbox) -> None:
-    per, *_ = post.happen("a1", OPENED, ENDED)
+    per, *_ = post.happen("a1", NEW, OVER)
     assert outbox.next_due_ms("email") == 0
     post.report(Delivery(per.id, sent=False, at_ms=5, next_ms=2_000, error="451 later")).result(5)
-    assert waiting(outbox, now_ms=1_999) == [("a1", "opened", "Anna")]
-    assert waiting(outbox, now_ms=2_000) == [("a1", "opened", "Per"), ("a1", "opened", "Anna")]
+    assert waiting(outbox, now_ms=1_999) == [("a1", "new", "Anna")]
+    assert waiting(outbox, now_ms=2_000) == [("a1", "new", "Per"), ("a1", "new", "Anna")]
     assert [w.tries for w in outbox.waiting("email", 2_000, 10)] == [1, 0]
 
 
 def test_a_notice_comes_with_its_alert_and_the_record_that_is_valid_now(post: Post, outbox: JournalOutbox) -> None:
-    post.happen("a1", OPENED, ENDED)
+    post.happen("a1", NEW, OVER)
     first = outbox.waiting("email", 1, 1)[0]
-    assert first.vessel.name == "Tern"
-    assert first.alert.opened_ms == LAID_UP_MS + 2 * 60_000
-    assert first.alert.id == first.notice.alert
+    ((alert, vessel),) = first.alerts
+    assert vessel.name == "Tern"
+    assert alert.opened_ms == LAID_UP_MS + 2 * 60_000
+    assert (alert.id,) == first.notice.alerts
+    assert first.call is not None
+    assert (first.call.id, first.call.about) == ("a1", "tern")
+
+
+def test_the_first_message_of_a_call_to_an_address_is_what_the_later_ones_follow(
+    post: Post, outbox: JournalOutbox
+) -> None:
+    per, anna, *_ = post.happen("a1", NEW, OVER)
+    assert {w.notice.id: w.opening for w in outbox.waiting("email", 1, 10)} == {per.id: per.id, anna.id: anna.id}
+    post.report(Delivery(per.id, sent=True, at_ms=5, next_ms=None)).result(5)
+    (later,) = [w for w in outbox.waiting("email", 10, 10) if w.notice.kind is OVER]
+    assert (later.notice.person, later.opening) == ("Per", per.id)
+
+
+def test_an_address_that_is_gone_for_good_is_known_by_its_channel(post: Post, outbox: JournalOutbox) -> None:
+    per, *_ = post.happen("a1", NEW)
+    assert outbox.disabled() == frozenset()
+    gone = Delivery(per.id, sent=False, at_ms=5, next_ms=None, error="410 Gone", disabled=True)
+    post.report(gone).result(5)
+    assert outbox.disabled() == {("email", per.address)}
+    assert [person for _, _, person in waiting(outbox)] == ["Anna"]
+
+
+def test_what_was_sent_long_ago_costs_nothing(post: Post, outbox: JournalOutbox) -> None:
+    """The plan of the query touches what waits, and not every notice that ever was."""
+    with sqlite3.connect(post.path) as db:
+        plan = " ".join(row[3] for row in db.execute("EXPLAIN QUERY PLAN " + _TURNS, ("email",)))
+        assert "INDEX notice_waiting" in plan
+    assert outbox.next_due_ms("email") is None
 
 
 def test_an_empty_outbox_has_nothing_due_and_another_channel_is_not_mixed_in(post: Post, outbox: JournalOutbox) -> None:
     assert outbox.next_due_ms("email") is None
-    post.happen("a1", OPENED)
+    post.happen("a1", NEW)
     assert outbox.waiting("webhook", 1, 10) == []
     assert outbox.next_due_ms("webhook") is None
 
 
 def test_the_open_alerts_come_with_their_vessels(post: Post, outbox: JournalOutbox) -> None:
-    post.happen("a1", OPENED)
-    assert [(alert.id, vessel.id) for alert, vessel in outbox.open_alerts()] == [("a1", "tern")]
+    post.happen("a1", NEW)
+    assert [(alert.id, vessel.id) for alert, vessel in outbox.open_alerts()] == [("a1-alert", "tern")]
