@@ -11,9 +11,6 @@ import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import Future
-from datetime import UTC, datetime
-from email.message import EmailMessage
-from functools import partial
 from types import FrameType
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
@@ -21,25 +18,24 @@ from zoneinfo import ZoneInfo
 import uvicorn
 
 from monitor.fleet import CommandError, Fleet
-from monitor.intake.broker import BrokerConfig
 from monitor.intake.forecast_file import ForecastFile
 from monitor.intake.reader import Reader
 from monitor.intake.session import Session
-from monitor.messages.mail import Letterhead, write_mail
+from monitor.messages.links import LinkSigner
 from monitor.model.batch import Batch
-from monitor.model.inputs import Acknowledge, RecordVersion
-from monitor.model.notice import Delivery, Notice
-from monitor.model.outbox import Waiting
-from monitor.notify.mqtt import AlertBoard, AlertBrokerConfig
-from monitor.notify.plan import plan
-from monitor.notify.sender import Sender
-from monitor.notify.smtp import SmtpConfig, SmtpConnection
+from monitor.model.inputs import BringBack, CalendarVersion, Command, RecordVersion, TakeOut
+from monitor.model.notice import Delivery
+from monitor.model.scale import AlertState
+from monitor.notify.heartbeat import Pulse
+from monitor.post import Post, Surroundings
 from monitor.settings import ClockMode, Settings, Web
 from monitor.store.history import CURSOR, History, HistoryConfig
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
 from monitor.store.outbox import JournalOutbox
+from monitor.store.secret import read_or_make_secret
 from monitor.store.view import JournalView
+from monitor.telling import Telling
 from monitor.wall import WallClock, wall_ms
 from monitor.web.app import create_app
 from monitor.web.changes import Changes
@@ -52,6 +48,8 @@ STUCK_AFTER_S = 30.0
 WATCH_EVERY_S = 0.5
 WEB_STARTS_WITHIN_S = 15.0
 JOIN_S = 10.0
+LINK_KEY_FILE = "links.key"
+"""The file beside the journal with the secret that links are signed with."""
 
 
 class Agent:
@@ -94,8 +92,10 @@ class Agent:
         self.writer.hear(self.session)
         self.changes = Changes(self.view.last_seq())
         self._outbox = JournalOutbox(path)
-        self._board = AlertBoard(_alert_broker(settings.broker), settings.yard.id, self._outbox, self._zone)
-        self._sender = self._make_sender(settings.mail)
+        self._links = LinkSigner(read_or_make_secret(path.with_name(LINK_KEY_FILE)))
+        given = Surroundings(self._outbox, self.view, self._pages, self._links, self._report, self._pulse)
+        self._post = Post(settings, given)
+        self._telling = self._make_telling()
         self._history = self._make_history(settings.history)
         self._forecast = None
         if settings.forecast is not None:
@@ -128,8 +128,8 @@ class Agent:
             self._lock.tell(self.address)
             log.info("pages at %s", self.address)
         self.session.start()
-        self._board.start()
-        for follower in (self._sender, self._history, self._forecast):
+        self._post.start()
+        for follower in (self._history, self._forecast):
             if follower is not None:
                 follower.start()
 
@@ -137,13 +137,14 @@ class Agent:
         """Stop every part: take nothing more in, commit and acknowledge what is in hand, save every watch's state."""
         self.session.pause()
         self.changes.close()
-        for follower in (self._sender, self._history, self._forecast):
+        self._post.stop_sending()  # while the writer still takes word of what was sent
+        for follower in (self._history, self._forecast):
             if follower is not None:
-                follower.stop()  # while the writer still takes word of what was sent
+                follower.stop()
         self.writer.stop()
         if self._writing.is_alive():
             self._writing.join(JOIN_S)
-        self._board.stop()
+        self._post.stop()
         self.session.stop()
         if self._web is not None and self._serving is not None:
             self._web.should_exit = True
@@ -174,14 +175,14 @@ class Agent:
             self.stop()
         return 0 if self.died is None else 1
 
-    def submit(self, command: RecordVersion | Acknowledge) -> "Future[str | None]":
+    def submit(self, command: Command) -> "Future[str | None]":
         """Hand in a command; the answer is an error in words, or None once it has been committed."""
-        yard = self.settings.yard.id
-        if isinstance(command, RecordVersion) and command.vessel.yard != yard:
-            refused: Future[str | None] = Future()
-            refused.set_result(f"yard: is {command.vessel.yard!r}, and this is the agent of {yard!r}")
-            return refused
-        return self.writer.submit(command)
+        refusal = self._refusal(command)
+        if refusal is None:
+            return self.writer.submit(command)
+        refused: Future[str | None] = Future()
+        refused.set_result(refusal)
+        return refused
 
     def now_ms(self) -> int:
         """Give the agent's event time: the wall's, or the stream's last committed clock."""
@@ -209,14 +210,7 @@ class Agent:
 
     def _delays(self) -> Iterator[str]:
         """Say what reaches others late."""
-        if self._sender is not None:
-            progress = self._sender.progress
-            if progress.failing:
-                yield f"Mail is not sent: {progress.failing}"
-            if progress.refused:
-                yield f"{progress.refused} mails were refused and given up since the start; the log names them."
-        if self._board.failing:
-            yield f"Alerts are not published over MQTT: {self._board.failing}"
+        yield from self._post.delays()
         if self._history is not None and (self._history.failing is not None or not self._history.alive):
             yield f"History is not sent: {self._history.failing or 'its thread has died'}"
         if self._forecast is not None and self._forecast.failing is not None:
@@ -232,35 +226,52 @@ class Agent:
             log.exception("the writer's loop has died; nothing of its last batch was acknowledged")
             self.died = f"the writer's loop has died: {error}"
 
-    def _plan(self, batch: Batch) -> list[Notice]:
-        if self._sender is None:
-            return []
-        return plan(batch.events, batch.alerts, self.fleet.vessel, self.settings.yard.duty)
+    def _refusal(self, command: Command) -> str | None:
+        """Say in words why a command is not for this agent, or not for whoever gives it; None where it is."""
+        yard = self.settings.yard.id
+        if isinstance(command, RecordVersion) and command.vessel.yard != yard:
+            return f"yard: is {command.vessel.yard!r}, and this is the agent of {yard!r}"
+        managers_only = isinstance(command, TakeOut)
+        if isinstance(command, BringBack):
+            alert = self.view.alert(command.alert)
+            managers_only = alert is not None and alert.state is AlertState.OUT_OF_SERVICE
+        if managers_only and not self.settings.roster.is_manager(command.actor):
+            return (
+                f"{command.actor} is no manager by the settings ([[people]] with roles = ['manager']):"
+                " only one of those takes an alert out of service, or brings it back"
+            )
+        return None
+
+    def _pulse(self) -> Pulse | None:
+        """Give what the heartbeat says; None where the watch does not turn, so that no beat goes out."""
+        health = self.health()
+        if not health.loop_alive or self.writer.failing is not None or self.died is not None:
+            return None
+        return Pulse(self.view.last_seq(), self.writer.last_commit_ms, (*health.troubles, *health.delays))
+
+    def _make_telling(self) -> Telling:
+        """Make whoever plans the notices, as the journal knows them."""
+        kept = self._journal.telling()
+        settings = self.settings
+        telling = Telling(settings.roster, settings.telling, settings.yard.calendar, kept, sendable=self._post.channels)
+        if kept is None:
+            # A journal of the first form, or a new one: what is open there has been told.
+            telling.adopt([alert for alert, _ in self._outbox.open_alerts()])
+        return telling
+
+    def _plan(self, batch: Batch) -> None:
+        self._telling.take(batch, self.fleet.vessel)
 
     def _committed(self, batch: Batch) -> None:
         self._stream_ms = self._fleet_ms()
         self.changes.publish(batch.last_seq, batch.vessels | {alert.vessel for alert in batch.alerts.values()})
-        if batch.alerts:
-            self._board.changed(batch.alerts)
-        if batch.notices and self._sender is not None:
-            self._sender.wake()
+        self._post.committed(batch)
         if batch.readings and self._history is not None:
             self._history.wake()
 
     def _fleet_ms(self) -> int:
         """Give the stream's time as it is committed: its last clock, before the first one the records' own time."""
         return self.fleet.clock_ms or max((w.state.now_ms for w in self.fleet.watches.values()), default=0)
-
-    def _make_sender(self, config: SmtpConfig | None) -> Sender | None:
-        if config is None:
-            return None
-        head = Letterhead(config.sender, self.settings.yard.name, self._page_of, self._zone)
-
-        def write(waiting: Waiting, at_ms: int) -> EmailMessage:
-            date = datetime.fromtimestamp(at_ms / 1000, UTC)
-            return write_mail(waiting.notice, waiting.alert, waiting.vessel, head, date)
-
-        return Sender(self._outbox, write, partial(SmtpConnection, config), self._report)
 
     def _report(self, delivery: Delivery) -> "Future[None]":
         """Have a delivery committed."""
@@ -285,8 +296,9 @@ class Agent:
 
         return History(config, self.settings.yard.id, self.settings.journal.path, move)
 
-    def _page_of(self, vessel_id: str) -> str:
-        return f"{self.settings.web.address or self.address or self.settings.web.public}/vessels/{vessel_id}"
+    def _pages(self) -> str:
+        """Give the address that links begin with."""
+        return (self.settings.web.address or self.address or self.settings.web.public).rstrip("/")
 
     def _start_web(self, listening: socket.socket) -> None:
         web = self.settings.web
@@ -298,6 +310,10 @@ class Agent:
             readings=self.view,
             alerts=self.view,
             intake=self.view,
+            calls=self.view,
+            visits=self.view,
+            links=self._links,
+            calendar=CalendarVersion(self.settings.yard.calendar, self._fleet_ms()),
             submit=self.submit,
             changes=self.changes,
             now_ms=self.now_ms,
@@ -329,11 +345,6 @@ def _listen(web: Web) -> socket.socket:
         return socket.create_server((web.host, web.port), family=family)
     except OSError as error:
         raise OSError(f"the pages cannot be served at {web.host}:{web.port}: {error.strerror}") from error
-
-
-def _alert_broker(broker: BrokerConfig) -> AlertBrokerConfig:
-    names = ("host", "port", "username", "password", "tls", "ca_file", "keepalive_s")
-    return AlertBrokerConfig(**{name: getattr(broker, name) for name in names})
 
 
 def _host_of(address: str | None) -> set[str]:

@@ -15,8 +15,7 @@ from typing import Protocol
 
 from monitor.fleet import CommandError, Fleet, Save
 from monitor.model.batch import Batch
-from monitor.model.inputs import Acknowledge, RecordVersion
-from monitor.model.notice import Notice
+from monitor.model.inputs import Command
 from monitor.model.parcel import ForecastMessage, Parcel, Reject, RejectReason
 from monitor.store.journal import Journal
 from monitor.wall import WallClock, wall_ms
@@ -61,7 +60,7 @@ class Hearing(Protocol):
         ...
 
 
-Work = RecordVersion | Acknowledge | ForecastMessage | Callable[[Journal], None]
+Work = Command | ForecastMessage | Callable[[Journal], None]
 
 
 @dataclass(slots=True)
@@ -80,7 +79,7 @@ class Writer:
         journal: the journal.
         wall: the wall clock; None where time comes from clock messages in the stream.
         save_every_s: how often changed watch states are saved.
-        plan: what notices a batch's events ask for.
+        plan: plans into a batch, before its commit, what is to be told of it.
         committed: told of every batch after its commit.
     """
 
@@ -90,7 +89,7 @@ class Writer:
         journal: Journal,
         wall: WallClock | None,
         save_every_s: float,
-        plan: Callable[[Batch], list[Notice]],
+        plan: Callable[[Batch], None],
         committed: Callable[[Batch], None],
     ) -> None:
         self.inbox: queue.SimpleQueue[Parcel | Errand | None] = queue.SimpleQueue()
@@ -229,7 +228,7 @@ class Writer:
             return  # whoever asked has gone
         if isinstance(errand.work, ForecastMessage):
             self._fleet.forecast(errand.work.hours, self._now_ms() or 0)
-        if not isinstance(errand.work, (RecordVersion, Acknowledge)):
+        if not isinstance(errand.work, Command):
             done.append(errand)
             return
         try:
@@ -251,7 +250,7 @@ class Writer:
 
     def _commit(self, parcels: Sequence[Parcel], errands: Sequence[Errand], save: Save) -> None:
         batch = self._fleet.hand_over(save)
-        batch.notices = self._plan(batch)
+        self._plan(batch)
         if not batch.is_empty and not self._keep_trying(lambda: self._journal.append(batch)):
             for errand in errands:
                 errand.answer.set_result(f"not done: the journal cannot be written: {self.failing}")
@@ -276,7 +275,7 @@ class Writer:
 
     def _finish(self, errand: Errand) -> None:
         work = errand.work
-        if isinstance(work, (RecordVersion, Acknowledge, ForecastMessage)):
+        if isinstance(work, (Command, ForecastMessage)):
             errand.answer.set_result(None)
             return
         if self._keep_trying(lambda: work(self._journal)):
