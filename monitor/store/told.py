@@ -16,6 +16,8 @@ from monitor.store.rows import ALERT_COLUMNS, alert_from_row
 DAY_MS = 86_400_000
 CHATTERS_FROM = 3
 """An alert that came so often within a day wears people out (ISA-18.2 counts repeats in a span; the figure is ours)."""
+GIVEN_UP_SHOWN_DAYS = 30
+"""So long it is shown that a message was given up: what nobody mended by then stands in the call itself."""
 
 _LINE = f"{NOTICE_COLUMNS}, sent_ms, given_up_ms, tries, next_ms, error"
 _visit = TypeAdapter(VisitReport)
@@ -49,19 +51,20 @@ def read_notices(reader: Reader, call: str) -> list[NoticeLine]:
 
 
 def read_undelivered(reader: Reader, now_ms: int, limit: int) -> list[NoticeLine]:
-    """Give what was given up, and what has failed and still waits, newest first. What was not tried has not failed.
+    """Give what was given up lately, and what has failed and still waits, newest first.
+
+    What was not tried has not failed.
 
     Args:
         reader: of the journal.
         now_ms: wall time.
         limit: how many at most.
     """
-    # One more index would cost every message; what was given up is rare, and what waits has its own.
     rows = reader.rows(
-        f"SELECT {_LINE}, seq, rowid AS row FROM notice WHERE given_up_ms IS NOT NULL AND at_ms <= max(?, at_ms)"
+        f"SELECT {_LINE}, seq, rowid AS row FROM notice INDEXED BY notice_given_up WHERE given_up_ms > ?"
         f" UNION ALL SELECT {_LINE}, seq, rowid FROM notice INDEXED BY notice_waiting"
         " WHERE sent_ms IS NULL AND given_up_ms IS NULL AND tries > 0 ORDER BY seq DESC, row DESC LIMIT ?",
-        (now_ms, limit),
+        (now_ms - GIVEN_UP_SHOWN_DAYS * DAY_MS, limit),
     )
     return [_line(row[:-2]) for row in rows]
 

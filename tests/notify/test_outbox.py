@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from boats import LAID_UP_MS
 from post import Post
 
 from monitor.model.notice import Delivery, NoticeKind
-from monitor.store.outbox import _TURNS, JournalOutbox
+from monitor.store.outbox import _DUE, _NEXT, _OPENING, JournalOutbox
 
 NEW, WORSE, OVER = NoticeKind.NEW, NoticeKind.WORSE, NoticeKind.OVER
 
@@ -90,12 +91,54 @@ def test_an_address_that_is_gone_for_good_is_known_by_its_channel(post: Post, ou
     assert [person for _, _, person in waiting(outbox)] == ["Anna"]
 
 
-def test_what_was_sent_long_ago_costs_nothing(post: Post, outbox: JournalOutbox) -> None:
-    """The plan of the query touches what waits, and not every notice that ever was."""
-    with sqlite3.connect(post.path) as db:
-        plan = " ".join(row[3] for row in db.execute("EXPLAIN QUERY PLAN " + _TURNS, ("email",)))
-        assert "INDEX notice_waiting" in plan
+@pytest.mark.parametrize(
+    ("query", "given", "index"),
+    [
+        (_DUE, ("email", 1, "[]", 1), "notice_waiting"),
+        (_NEXT, ("email", "[]"), "notice_waiting"),
+        (_OPENING, ("a1", "email", "duty@yard.example"), "notice_by_call"),
+    ],
+    ids=["what is due", "when the next is due", "the first message of a call"],
+)
+def test_what_was_sent_long_ago_costs_nothing(
+    post: Post, outbox: JournalOutbox, query: str, given: tuple[object, ...], index: str
+) -> None:
+    """The plan of each query touches what waits or one call, and not every notice that ever was."""
+    with closing(sqlite3.connect(post.path)) as db:
+        plan = [row[3] for row in db.execute("EXPLAIN QUERY PLAN " + query, given)]
+    assert [step for step in plan if "notice" in step and f"INDEX {index} (" not in step] == []
+    assert any(f"INDEX {index} (" in step for step in plan)
     assert outbox.next_due_ms("email") is None
+
+
+def test_a_notice_about_nothing_is_logged_once_and_waits_in_nobodys_way(
+    post: Post, outbox: JournalOutbox, caplog: pytest.LogCaptureFixture
+) -> None:
+    lost, *_ = post.happen("a1", NEW)
+    with closing(sqlite3.connect(post.path)) as db, db:
+        db.execute("UPDATE notice SET alerts = '[\"gone\"]' WHERE id = ?", (lost.id,))
+    assert waiting(outbox, limit=1) == [("a1", "new", "Anna")]
+    assert waiting(outbox, limit=1) == [("a1", "new", "Anna")]
+    assert [r.getMessage() for r in caplog.records if f"{lost.id} waits" in r.getMessage()] == [
+        f"notice {lost.id} waits: none of its alerts is in the journal, or their vessels' records"
+    ]
+    (anna,) = outbox.waiting("email", 1, 1)
+    post.report(Delivery(anna.notice.id, sent=True, at_ms=5, next_ms=None)).result(5)
+    assert outbox.next_due_ms("email") is None
+
+
+def test_an_alert_that_cannot_be_found_is_left_out_of_a_message_and_logged(
+    post: Post, outbox: JournalOutbox, caplog: pytest.LogCaptureFixture
+) -> None:
+    told, *_ = post.happen("a1", NEW)
+    with closing(sqlite3.connect(post.path)) as db, db:
+        db.execute(
+            "UPDATE notice SET alerts = json_insert(alerts, '$[0]', 'gone', '$[#]', 'gone') WHERE id = ?", (told.id,)
+        )
+    first = outbox.waiting("email", 1, 1)[0]
+    assert first.notice.id == told.id
+    assert [alert.id for alert, _ in first.alerts] == ["a1-alert"]
+    assert "leaves out alert gone" in caplog.text
 
 
 def test_an_empty_outbox_has_nothing_due_and_another_channel_is_not_mixed_in(post: Post, outbox: JournalOutbox) -> None:

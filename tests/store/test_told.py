@@ -113,6 +113,14 @@ def test_undelivered_is_what_failed_and_not_what_has_not_been_tried(kept: Kept) 
     assert [(line.notice.id, line.error) for line in lines] == [("refused", "550 gone"), ("failed", "451 later")]
 
 
+def test_what_was_given_up_is_shown_for_a_month_and_what_still_waits_for_as_long_as_it_does(kept: Kept) -> None:
+    kept.write(notices=[notice("failed"), notice("refused", address="other@yard.example")])
+    kept.journal.record_delivery(Delivery("failed", sent=False, at_ms=T0, next_ms=T0 + 9, error="451 later"))
+    kept.journal.record_delivery(Delivery("refused", sent=False, at_ms=T0, next_ms=None, error="550 gone"))
+    assert [n.notice.id for n in kept.view.undelivered(T0 + 30 * DAY - 1)] == ["refused", "failed"]
+    assert [n.notice.id for n in kept.view.undelivered(T0 + 30 * DAY)] == ["failed"]
+
+
 def test_a_link_is_used_in_the_transaction_of_what_it_did(kept: Kept) -> None:
     kept.write(notices=[notice("n1"), notice("n2")])
     kept.write(inputs=[Acknowledge("tern", "a1", T0, "Per", "", "n1")])

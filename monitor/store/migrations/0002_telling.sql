@@ -63,8 +63,10 @@ SELECT id, channel, address, person, alert,
     json_array(alert), vessel, at_ms, reason, seq, sent_ms, given_up_ms, tries, next_ms, error
 FROM notice_of_alert ORDER BY rowid;
 DROP TABLE notice_of_alert;
-CREATE INDEX notice_waiting ON notice (next_ms) WHERE sent_ms IS NULL AND given_up_ms IS NULL;
-CREATE INDEX notice_by_call ON notice (call);
+-- In the order of turns: of one call and address the oldest first. Only what waits stands in it.
+CREATE INDEX notice_waiting ON notice (channel, call, address, seq) WHERE sent_ms IS NULL AND given_up_ms IS NULL;
+CREATE INDEX notice_given_up ON notice (given_up_ms) WHERE given_up_ms IS NOT NULL;
+CREATE INDEX notice_by_call ON notice (call, channel, address, seq);
 
 -- Addresses that said they are gone for good.
 CREATE TABLE disabled_address (
