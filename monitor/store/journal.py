@@ -7,7 +7,6 @@ the broker was told is taken is anywhere but here.
 import sqlite3
 from collections.abc import Iterator
 from heapq import merge
-from itertools import groupby
 from operator import itemgetter
 from pathlib import Path
 
@@ -18,39 +17,13 @@ from monitor.model.notice import Delivery
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
-from monitor.store.call_rows import CALL_COLUMNS, NOTICE_COLUMNS, call_row, notice_row
+from monitor.store.alerts_written import read_last_hash, write_alerts, write_not_known
 from monitor.store.hours import touch_hours
 from monitor.store.inputs import read_others, write_inputs
 from monitor.store.migrate import migrate
-from monitor.store.rows import (
-    ALERT_CHANGES,
-    ALERT_COLUMNS,
-    CLOCK_FAULT,
-    EVENT_COLUMNS,
-    LATE,
-    NOT_NEWS,
-    alert_from_row,
-    alert_row,
-    chained,
-    event_row,
-    findings_json,
-)
-
-REJECT_TOPICS_KEPT = 1_000
-OTHER_TOPICS = "(other topics)"
-
-_PUT_ALERT = (
-    f"INSERT INTO alert ({ALERT_COLUMNS}, seq) VALUES ({', '.join('?' * (ALERT_COLUMNS.count(',') + 2))})"
-    f" ON CONFLICT (id) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in (*ALERT_CHANGES, 'seq'))}"
-)
-_CALL_CHANGES = ("priority", "alerts", "vessels", "ended_ms", "accepted_ms", "accepted_by", "rung", "seq")
-_PUT_CALL = (
-    f"INSERT INTO call ({CALL_COLUMNS}, seq) VALUES ({', '.join('?' * (CALL_COLUMNS.count(',') + 2))})"
-    f" ON CONFLICT (id) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in _CALL_CHANGES)}"
-)
-_PUT_NOTICE = (
-    f"INSERT OR IGNORE INTO notice ({NOTICE_COLUMNS}, seq) VALUES ({', '.join('?' * (NOTICE_COLUMNS.count(',') + 2))})"
-)
+from monitor.store.rejects_written import write_rejects
+from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, LATE, NOT_NEWS, alert_from_row
+from monitor.store.telling_written import note_delivery, write_telling
 
 
 class Journal:
@@ -66,7 +39,7 @@ class Journal:
         self._series: dict[tuple[str, str], int] = {
             (vessel, sensor): key for key, vessel, sensor in self._db.execute("SELECT id, vessel, sensor FROM series")
         }
-        self._hash = self._last_hash()
+        self._hash = read_last_hash(self._db)
 
     def close(self) -> None:
         """Close the file; what was appended stays."""
@@ -82,11 +55,11 @@ class Journal:
         self._db.execute("BEGIN IMMEDIATE")
         try:
             self._write_readings(batch)
-            self._write_alerts(batch)
-            self._write_telling(batch)
+            self._hash = write_alerts(self._db, batch, self._hash)
+            write_telling(self._db, batch)
             write_inputs(self._db, batch.inputs)
-            self._write_not_known(batch)
-            self._write_rejects(batch)
+            write_not_known(self._db, batch)
+            write_rejects(self._db, batch)
             self._write_snapshots(batch)
             self._db.execute("COMMIT")
         except BaseException:
@@ -99,24 +72,7 @@ class Journal:
         """Note what came of trying to send a notice, and that its address is gone for good where it said so."""
         self._db.execute("BEGIN IMMEDIATE")
         try:
-            self._db.execute(
-                "UPDATE notice SET tries = tries + 1, error = :error, next_ms = coalesce(:next, next_ms),"
-                " sent_ms = CASE WHEN :sent THEN :at ELSE sent_ms END,"
-                " given_up_ms = CASE WHEN NOT :sent AND :next IS NULL THEN :at ELSE given_up_ms END WHERE id = :id",
-                {
-                    "id": delivery.notice,
-                    "sent": delivery.sent,
-                    "at": delivery.at_ms,
-                    "next": delivery.next_ms,
-                    "error": delivery.error,
-                },
-            )
-            if delivery.disabled:
-                self._db.execute(
-                    "INSERT OR IGNORE INTO disabled_address (channel, address, at_ms, why)"
-                    " SELECT channel, address, ?, ? FROM notice WHERE id = ?",
-                    (delivery.at_ms, delivery.error, delivery.notice),
-                )
+            note_delivery(self._db, delivery)
             self._db.execute("COMMIT")
         except BaseException:
             if self._db.in_transaction:
@@ -235,60 +191,9 @@ class Journal:
             key = self._series[vessel, sensor] = int(cursor.lastrowid or 0)
         return key
 
-    def _write_alerts(self, batch: Batch) -> None:
-        self._db.executemany(_PUT_ALERT, [alert_row(alert, batch.last_seq) for alert in batch.alerts.values()])
-        for seq, place, event in batch.events:
-            self._hash = chained(self._hash, seq, place, event)
-            self._db.execute(
-                f"INSERT INTO alert_event (seq, place, {EVENT_COLUMNS}, hash)"
-                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (*event_row(seq, place, event), self._hash),
-            )
-
-    def _write_telling(self, batch: Batch) -> None:
-        self._db.executemany(_PUT_CALL, [(*call_row(call), batch.last_seq) for call in batch.calls.values()])
-        self._db.executemany(_PUT_NOTICE, [(*notice_row(notice), batch.last_seq) for notice in batch.notices])
-        if batch.telling is not None:
-            self._db.execute(
-                "INSERT INTO telling (id, seq, body) VALUES (1, ?, ?)"
-                " ON CONFLICT (id) DO UPDATE SET seq = excluded.seq, body = excluded.body",
-                (batch.last_seq, batch.telling),
-            )
-
-    def _write_not_known(self, batch: Batch) -> None:
-        self._db.executemany(
-            "INSERT INTO not_known (vessel, seq, findings) VALUES (?, ?, ?)"
-            " ON CONFLICT (vessel) DO UPDATE SET seq = excluded.seq, findings = excluded.findings",
-            [(v, batch.last_seq, findings_json.dump_json(f).decode()) for v, f in batch.not_known.items()],
-        )
-
-    def _write_rejects(self, batch: Batch) -> None:
-        if batch.rejects:
-            (room,) = self._db.execute("SELECT count(*) < ? FROM reject", (REJECT_TOPICS_KEPT,)).fetchone()
-            for (reason, topic), group in groupby(batch.rejects, key=lambda pair: (pair[1].reason, pair[1].topic)):
-                same = list(group)
-                known = self._db.execute("SELECT 1 FROM reject WHERE reason = ? AND topic = ?", (reason, topic))
-                kept_topic = topic if room or known.fetchone() else OTHER_TOPICS
-                at_ms, last = same[-1]
-                self._db.execute(
-                    "INSERT INTO reject (reason, topic, detail, first_ms, last_ms, count) VALUES (?, ?, ?, ?, ?, ?)"
-                    " ON CONFLICT (reason, topic) DO UPDATE SET detail = excluded.detail, last_ms = excluded.last_ms,"
-                    " count = count + excluded.count",
-                    (reason, kept_topic, last.detail, same[0][0], at_ms, len(same)),
-                )
-        self._db.executemany(
-            "INSERT INTO tally (name, count) VALUES (?, ?)"
-            " ON CONFLICT (name) DO UPDATE SET count = count + excluded.count",
-            batch.counts.items(),
-        )
-
     def _write_snapshots(self, batch: Batch) -> None:
         self._db.executemany(
             "INSERT INTO snapshot (vessel, seq, body) VALUES (?, ?, ?)"
             " ON CONFLICT (vessel) DO UPDATE SET seq = excluded.seq, body = excluded.body",
             [(vessel, batch.last_seq, body) for vessel, body in batch.snapshots.items()],
         )
-
-    def _last_hash(self) -> str:
-        row = self._db.execute("SELECT hash FROM alert_event ORDER BY seq DESC, place DESC LIMIT 1").fetchone()
-        return "" if row is None else str(row[0])

@@ -1,6 +1,8 @@
 """What people were told, what came of it, and what visits found: over a real file with its writer open."""
 
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -17,6 +19,7 @@ from monitor.model.notice import Delivery, Notice, NoticeKind
 from monitor.model.scale import AlertState, Priority, Sure
 from monitor.model.visit import Found, VisitNote
 from monitor.store.journal import Journal
+from monitor.store.rows import chained
 from monitor.store.view import JournalView
 
 T0 = LAID_UP_MS + 30 * DAY
@@ -173,3 +176,34 @@ class TestLoad:
     def test_a_span_that_ends_before_it_begins_is_an_error(self, kept: Kept) -> None:
         with pytest.raises(ValueError, match="ends after it begins"):
             kept.view.load(T0, T0)
+
+
+def test_what_cannot_be_written_whole_leaves_nothing_and_can_be_written_again(kept: Kept) -> None:
+    parts: dict[str, Any] = {"alerts": {"a1": ALERT}, "calls": {"c1": CALL}, "notices": [notice("n1")], "telling": "{}"}
+    taken = Acknowledge("tern", "a1", T0, "Per", "", "n1")
+    with pytest.raises(sqlite3.IntegrityError, match="input"):
+        kept.journal.append(Batch(inputs=[(9, taken), (9, taken)], last_seq=9, **parts))
+    assert (kept.view.alert("a1"), kept.view.call("c1"), kept.view.notice("n1")) == (None, None, None)
+    assert kept.journal.telling() is None
+    kept.journal.append(Batch(inputs=[(9, taken)], last_seq=9, **parts))
+    assert (kept.view.alert("a1"), kept.view.call("c1"), kept.journal.telling()) == (ALERT, CALL, "{}")
+    assert kept.view.link_used("n1")
+
+
+def test_a_reader_in_the_middle_of_reading_does_not_keep_the_writer_waiting(kept: Kept) -> None:
+    kept.write(notices=[notice("n1"), notice("n2")])
+    with closing(sqlite3.connect(f"{kept.journal.path.as_uri()}?mode=ro", uri=True)) as reader:
+        rows = reader.execute("SELECT id FROM notice ORDER BY id")
+        assert next(rows) == ("n1",)
+        kept.write(notices=[notice("n3")])
+        kept.journal.record_delivery(Delivery("n2", sent=True, at_ms=9, next_ms=None))
+        assert list(rows) == [("n2",)]
+    assert [line.notice.id for line in kept.view.notices("c1")] == ["n1", "n2", "n3"]
+
+
+def test_the_hashes_of_events_unchanged() -> None:
+    """Taken from the first program: a chain that was begun by it must still be found whole."""
+    made = replace(event(7, AlertChange.PRIORITY), note="n", was=Priority.WARNING)
+    first = chained("", 2, 0, made)
+    assert first == "15aaab4a1b79ba3ee44ecb36003a952e058ca949bd2a7e4648d3df0cfe604011"
+    assert chained(first, 3, 1, made) == "5743223fb5bdb1c0a8be976e2e4aff5515b4b2290bb2da6e326bfd894d37e75a"

@@ -1,0 +1,53 @@
+"""Writes what people are to be told, and what came of it."""
+
+from sqlite3 import Connection
+
+from monitor.model.batch import Batch
+from monitor.model.notice import Delivery
+from monitor.store.call_rows import CALL_COLUMNS, NOTICE_COLUMNS, call_row, notice_row
+
+_CALL_CHANGES = ("priority", "alerts", "vessels", "ended_ms", "accepted_ms", "accepted_by", "rung", "seq")
+_PUT_CALL = (
+    f"INSERT INTO call ({CALL_COLUMNS}, seq) VALUES ({', '.join('?' * (CALL_COLUMNS.count(',') + 2))})"
+    f" ON CONFLICT (id) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in _CALL_CHANGES)}"
+)
+_PUT_NOTICE = (
+    f"INSERT OR IGNORE INTO notice ({NOTICE_COLUMNS}, seq) VALUES ({', '.join('?' * (NOTICE_COLUMNS.count(',') + 2))})"
+)
+
+
+def write_telling(db: Connection, batch: Batch) -> None:
+    """Write the calls and notices of a batch, and where whoever plans them stands, in its transaction.
+
+    A notice that was planned before stays as it is, with what came of it.
+    """
+    db.executemany(_PUT_CALL, [(*call_row(call), batch.last_seq) for call in batch.calls.values()])
+    db.executemany(_PUT_NOTICE, [(*notice_row(notice), batch.last_seq) for notice in batch.notices])
+    if batch.telling is not None:
+        db.execute(
+            "INSERT INTO telling (id, seq, body) VALUES (1, ?, ?)"
+            " ON CONFLICT (id) DO UPDATE SET seq = excluded.seq, body = excluded.body",
+            (batch.last_seq, batch.telling),
+        )
+
+
+def note_delivery(db: Connection, delivery: Delivery) -> None:
+    """Write what came of trying to send a notice, and that its address is gone for good; the transaction is begun."""
+    db.execute(
+        "UPDATE notice SET tries = tries + 1, error = :error, next_ms = coalesce(:next, next_ms),"
+        " sent_ms = CASE WHEN :sent THEN :at ELSE sent_ms END,"
+        " given_up_ms = CASE WHEN NOT :sent AND :next IS NULL THEN :at ELSE given_up_ms END WHERE id = :id",
+        {
+            "id": delivery.notice,
+            "sent": delivery.sent,
+            "at": delivery.at_ms,
+            "next": delivery.next_ms,
+            "error": delivery.error,
+        },
+    )
+    if delivery.disabled:
+        db.execute(
+            "INSERT OR IGNORE INTO disabled_address (channel, address, at_ms, why)"
+            " SELECT channel, address, ?, ? FROM notice WHERE id = ?",
+            (delivery.at_ms, delivery.error, delivery.notice),
+        )
