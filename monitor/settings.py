@@ -4,6 +4,7 @@ A key ``port`` of table ``[web]`` is overridden by ``COLDBERTH_WEB__PORT``. Secr
 """
 
 import tomllib
+from collections.abc import Iterator
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -15,9 +16,14 @@ from monitor.intake.broker import BrokerConfig
 from monitor.intake.sources import Source
 from monitor.model.document import mistakes
 from monitor.model.equipment import Slug
+from monitor.model.people import ChannelKind, Ladder, Rota, YardPerson
+from monitor.model.roster import Roster, roster_mistakes
 from monitor.model.surroundings import YardCalendar
 from monitor.model.vessel import Person
+from monitor.notify.heartbeat import HeartbeatConfig
+from monitor.notify.service import ServiceConfig
 from monitor.notify.smtp import SmtpConfig
+from monitor.notify.webhook import WebhookConfig
 from monitor.store.history import HistoryConfig
 
 ENVIRONMENT = "COLDBERTH_"
@@ -97,10 +103,21 @@ class Settings(BaseSettings):
     journal: Journal = Journal()
     broker: BrokerConfig = BrokerConfig()
     web: Web = Web()
+    people: tuple[YardPerson, ...] = ()
+    rota: Rota = Rota()
+    telling: Ladder = Ladder()
     mail: SmtpConfig | None = None
+    webhook: WebhookConfig | None = None
+    service: ServiceConfig = ServiceConfig()
+    heartbeat: HeartbeatConfig | None = None
     history: HistoryConfig | None = None
     forecast: ForecastSource | None = None
     sources: tuple[Source, ...] = ()
+
+    @property
+    def roster(self) -> Roster:
+        """Everybody who may be told."""
+        return Roster.of(self.people, self.rota, self.yard.duty, self.yard.zone)
 
     @classmethod
     def settings_customise_sources(
@@ -133,14 +150,28 @@ def read_settings(path: Path) -> Settings:
         settings = Settings(**data)
     except ValidationError as error:
         raise SettingsError("\n".join(mistakes(error, str(path)))) from error
+    wrong = list(_people_mistakes(settings))
+    if wrong:
+        raise SettingsError("\n".join(f"{path}: {key}: {reason}" for key, reason in wrong))
     beside = path.parent
-    changes: dict[str, Table | BrokerConfig | SmtpConfig] = {
+    changes: dict[str, Table | BrokerConfig | SmtpConfig | WebhookConfig | HeartbeatConfig] = {
         "journal": settings.journal.model_copy(update={"path": beside / settings.journal.path})
     }
     if settings.broker.ca_file is not None:
         changes["broker"] = settings.broker.model_copy(update={"ca_file": beside / settings.broker.ca_file})
     if settings.forecast is not None:
         changes["forecast"] = ForecastSource(csv=beside / settings.forecast.csv)
-    if settings.mail is not None and settings.mail.ca_file is not None:
-        changes["mail"] = settings.mail.model_copy(update={"ca_file": beside / settings.mail.ca_file})
+    for name in ("mail", "webhook", "heartbeat"):
+        table: SmtpConfig | WebhookConfig | HeartbeatConfig | None = getattr(settings, name)
+        if table is not None and table.ca_file is not None:
+            changes[name] = table.model_copy(update={"ca_file": beside / table.ca_file})
     return settings.model_copy(update=changes)
+
+
+def _people_mistakes(settings: Settings) -> Iterator[tuple[str, str]]:
+    """Give what is wrong with people and how they are reached, each as key and reason."""
+    yield from roster_mistakes(settings.people, settings.rota, settings.yard.duty)
+    for number, person in enumerate(settings.people):
+        hooked = any(channel.kind is ChannelKind.WEBHOOK for channel in person.channels)
+        if hooked and settings.webhook is None:
+            yield f"people.{number}.channels", "a webhook is signed: give its secret in the table [webhook]"

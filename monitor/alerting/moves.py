@@ -57,7 +57,8 @@ def move(
     alert.state = state
     if priority is not None:
         alert.priority, alert.highest = priority, max(alert.highest, priority)
-    return AlertEvent(alert.id, alert.vessel, at_ms, change, state, alert.priority, doer.actor, doer.note, was)
+    doing = (doer.actor, doer.note)
+    return AlertEvent(alert.id, alert.vessel, at_ms, change, state, alert.priority, *doing, was, alert.finding)
 
 
 def end(track: Track, alert: Alert, at_ms: int, doer: Doer = BY_WATCH) -> AlertEvent:

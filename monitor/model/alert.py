@@ -1,7 +1,7 @@
 """An alert: a finding with a life of its own, and the events of that life."""
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from monitor.model.finding import Finding
@@ -98,6 +98,7 @@ class AlertEvent:
         actor: who did it: a person's name, or ``watch``.
         note: what the person said, empty where nothing.
         was: the priority before it, None where the alert has just opened.
+        finding: the finding behind it at that time, for whoever plans what is told; it is not kept in the log.
     """
 
     alert: str
@@ -109,6 +110,7 @@ class AlertEvent:
     actor: str
     note: str = ""
     was: Priority | None = None
+    finding: Finding | None = field(default=None, compare=False, repr=False)
 
 
 def alert_id(vessel: str, rule: str, subject: str, opened_ms: int) -> str:
