@@ -3,15 +3,13 @@
 from typing import Annotated
 
 from fastapi import APIRouter, HTTPException, Query, Request
-from fastapi.concurrency import run_in_threadpool
 
 from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
 from monitor.web import sight
-from monitor.web.commands import acknowledge_alert
 from monitor.web.deps import Deps
 from monitor.web.problems import ANSWERS
-from monitor.web.shapes import AcknowledgeIn, AlertOut, AlertWithEvents, EventOut
+from monitor.web.shapes import AlertOut, AlertWithEvents, EventOut
 from monitor.web.sight import Asking, Viewer
 
 router = APIRouter(tags=["alerts"], responses=ANSWERS)
@@ -34,18 +32,15 @@ def alerts(
 @router.get("/alerts/{alert_id}")
 def alert(request: Request, viewer: Asking, alert_id: str) -> AlertWithEvents:
     """Give an alert and everything that happened to it."""
-    return _with_events(request.app.state.deps, viewer, alert_id)
+    return alert_with_events(request.app.state.deps, viewer, alert_id)
 
 
-@router.post("/alerts/{alert_id}/acknowledge")
-async def acknowledge(request: Request, viewer: Asking, alert_id: str, who: AcknowledgeIn) -> AlertWithEvents:
-    """Note that somebody has seen an alert."""
-    deps: Deps = request.app.state.deps
-    await acknowledge_alert(deps, viewer, alert_id, who.name, who.note)
-    return await run_in_threadpool(_with_events, deps, viewer, alert_id)
+def alert_with_events(deps: Deps, viewer: Viewer, alert_id: str) -> AlertWithEvents:
+    """Give an alert and everything that happened to it.
 
-
-def _with_events(deps: Deps, viewer: Viewer, alert_id: str) -> AlertWithEvents:
+    Raises:
+        HTTPException: 404 where there is no such alert.
+    """
     found = deps.alerts.alert(alert_id)
     if found is None or not sight.may_see(viewer, found.vessel):
         raise HTTPException(404, f"There is no alert {alert_id!r}.")

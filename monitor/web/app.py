@@ -7,7 +7,9 @@ from fastapi import FastAPI
 from fastapi.middleware.gzip import GZipMiddleware
 
 from monitor.web import (
+    api_acts,
     api_alerts,
+    api_calls,
     api_intake,
     api_readings,
     api_vessels,
@@ -15,8 +17,14 @@ from monitor.web import (
     assets,
     feed_calendar,
     metrics,
+    page_acts,
+    page_call_list,
+    page_calls,
+    page_link,
+    page_load,
     page_rejects,
     page_round,
+    page_undelivered,
     page_vessel,
     page_visit,
     page_visits,
@@ -50,9 +58,11 @@ def create_app(deps: Deps) -> FastAPI:
     problems.install(app)
     for page in (page_yard, page_vessel, page_rejects, stream, assets, metrics):
         app.include_router(page.router, include_in_schema=False)
+    for page in (page_acts, page_call_list, page_calls, page_link, page_undelivered, page_load):
+        app.include_router(page.router, include_in_schema=False)
     for page in (page_round, page_visit, page_visits, feed_calendar):
         app.include_router(page.router, include_in_schema=False)
-    for part in (api_vessels, api_readings, api_alerts, api_intake):
+    for part in (api_vessels, api_readings, api_alerts, api_acts, api_calls, api_intake):
         app.include_router(part.router, prefix="/api")
     app.include_router(api_visits.router, prefix="/api")
     app.add_middleware(GZipMiddleware, minimum_size=2_000, compresslevel=5)

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
+from monitor.model.inputs import Suppress
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
 from monitor.web.clock import YardClock
-from monitor.web.ranks import Rank, rank_of, urgency
+from monitor.web.ranks import Rank, rank_of, urgency, waits_for_visit
 
 # The silence rule speaks first, after an hour afloat and twelve ashore. This stands behind it: whatever the rules say
 # or fail to say, a vessel that has not been heard for so long is not called quiet.
@@ -32,6 +33,8 @@ class Line:
         seen_by: who acknowledged the worst, empty where nobody has or there is nothing to.
         seen_ms: when.
         heard_ms: when she was last heard.
+        aside: how many of her alerts are put aside; they are in none of the above.
+        aboard: what is being done aboard now, None where nothing.
         order: sorts lines as text, worst first.
     """
 
@@ -43,13 +46,15 @@ class Line:
     seen_by: str
     seen_ms: int | None
     heard_ms: int | None
+    aside: int
+    aboard: Suppress | None
     order: str
 
 
 def line_for(now: VesselNow, clock: YardClock, *, deaf: bool) -> Line:
     """Make a vessel's line; ``deaf`` where the watch itself hears nothing now, and can promise nothing."""
     vessel = now.stored.vessel
-    alerts = sorted(now.alerts, key=urgency)
+    alerts = sorted((a for a in now.alerts if not a.state.is_aside), key=urgency)
     worst = alerts[0] if alerts else None
     rank = Rank.QUIET if worst is None else rank_of(worst)
     text = None if worst is None else alert_sentence(worst, vessel, clock)
@@ -68,6 +73,8 @@ def line_for(now: VesselNow, clock: YardClock, *, deaf: bool) -> Line:
         seen_by="" if worst is None or worst.acknowledged_by is None else worst.acknowledged_by,
         seen_ms=None if worst is None else worst.acknowledged_ms,
         heard_ms=now.heard_ms,
+        aside=len(now.alerts) - len(alerts),
+        aboard=under_way(now, clock),
         order=_order(rank, worst, vessel),
     )
 
@@ -76,7 +83,8 @@ def alert_sentence(alert: Alert, vessel: Vessel, clock: YardClock) -> str:
     """Say what is wrong and since when; the word beside it says the rest."""
     title = put_into_words(alert.finding, vessel, clock.zone, clock.now_ms).title
     if alert.returned_ms is not None:
-        return f"{title}, cleared {clock.at(alert.returned_ms)}"
+        cleared = f"{title}, cleared {clock.at(alert.returned_ms)}"
+        return f"{cleared}; somebody must go aboard" if waits_for_visit(alert) else cleared
     return f"{title} (open since {clock.at(alert.opened_ms)})"
 
 
@@ -113,7 +121,13 @@ def quiet_sentence(now: VesselNow, clock: YardClock, *, deaf: bool) -> str:
     heard = "never" if now.heard_ms is None else clock.at(now.heard_ms)
     if deaf:
         return f"Nothing was amiss when last heard, {heard}"
-    return f"Nothing needs doing; heard {heard}"
+    put_aside = any(alert.state.is_aside for alert in now.alerts)
+    return f"Nothing {'else ' if put_aside else ''}needs doing; heard {heard}"
+
+
+def under_way(now: VesselNow, clock: YardClock) -> Suppress | None:
+    """Give what is being done aboard now, None where nothing is or its time has run out."""
+    return now.aboard if now.aboard is not None and now.aboard.until_ms > clock.now_ms else None
 
 
 def counts(lines: list[Line]) -> dict[Rank, int]:

@@ -1,56 +1,48 @@
 """The vessel page: how she stands, her alerts with what to do, her charts, and her lay-up record."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Query, Request
-from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, JSONResponse
 
 from monitor.charts import DARK, LIGHT, Panel, panels, specification
-from monitor.messages.words import Words, change_line, put_into_words
-from monitor.model.alert import Alert
+from monitor.messages.words import put_into_words
+from monitor.model.inputs import Aboard
 from monitor.model.views import VesselNow
+from monitor.web.alert_shown import form_time, next_morning_ms, shown_alert
+from monitor.web.call_words import call_lines
 from monitor.web.clock import YardClock
-from monitor.web.commands import acknowledge_alert
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
-from monitor.web.ranks import Rank, rank_of, urgency
+from monitor.web.ranks import urgency
 from monitor.web.record_words import RecordWords
 from monitor.web.sight import Asking
 from monitor.web.spans import ChartSpan
 from monitor.web.templates import render
-from monitor.web.troubles import troubles_and_delays
+from monitor.web.troubles import notices_at_top
 
 router = APIRouter()
 PIXELS = 720
 ENDED_SHOWN = 20
-
-
-@dataclass(frozen=True, slots=True)
-class AlertShown:
-    """An alert as the page shows it."""
-
-    alert: Alert
-    rank: Rank
-    words: Words
-    log: list[tuple[int, str]]
-
-    @property
-    def wants_seeing(self) -> bool:
-        """Whether nobody has said yet that they have seen it."""
-        return self.alert.acknowledged_ms is None
+ABOARD_MS = 2 * 3_600_000
 
 
 @router.get("/vessels/{vessel_id}")
-def vessel(request: Request, viewer: Asking, vessel_id: str, span: ChartSpan = ChartSpan.TWO_DAYS) -> HTMLResponse:
+def vessel(
+    request: Request,
+    viewer: Asking,
+    vessel_id: str,
+    span: ChartSpan = ChartSpan.TWO_DAYS,
+    name: Annotated[str, Query(max_length=80, description="who stands in the forms' name fields")] = "",
+) -> HTMLResponse:
     """Show a vessel."""
     deps: Deps = request.app.state.deps
     seq = deps.changes.seq
     now = vessel_now(deps, viewer, vessel_id)
     clock = YardClock(deps.zone, deps.now_ms())
     record = now.stored.vessel
-    alerts = [_shown(deps, a, now, clock) for a in sorted(now.alerts, key=urgency)]
+    alerts = [shown_alert(deps, a, record, clock) for a in sorted(now.alerts, key=urgency)]
     ended = [a for a in deps.alerts.alerts(open_only=False, vessel=vessel_id, limit=200) if not a.is_open]
     return render(
         request,
@@ -60,15 +52,21 @@ def vessel(request: Request, viewer: Asking, vessel_id: str, span: ChartSpan = C
         now=now,
         record=record,
         line=line_for(now, clock, deaf=deps.health().deaf),
-        alerts=alerts,
+        alerts=[shown for shown in alerts if not shown.is_aside],
+        aside=[shown for shown in alerts if shown.is_aside],
+        calls=call_lines(deps, viewer, clock, vessel_id=vessel_id),
+        name=name,
+        reasons=tuple(Aboard),
+        aboard_until=form_time(clock.now_ms + ABOARD_MS, clock.zone),
+        shelve_until=form_time(next_morning_ms(clock.now_ms, clock.zone), clock.zone),
         not_known=[put_into_words(f, record, clock.zone, clock.now_ms) for f in now.not_known],
-        ended=[_shown(deps, a, now, clock) for a in ended[:ENDED_SHOWN]],
+        ended=[shown_alert(deps, a, record, clock) for a in ended[:ENDED_SHOWN]],
         ended_more=len(ended) - ENDED_SHOWN,
         span=span,
         spans=tuple(ChartSpan),
         panels=_panels(deps, now, span, clock),
         laid_up=RecordWords(record, deps.readings.newest(vessel_id), clock),
-        troubles=troubles_and_delays(deps.health(), clock),
+        top=notices_at_top(deps, viewer, clock),
         bundle=request.app.state.bundle.address,
     )
 
@@ -98,25 +96,6 @@ def charts(
             for p in made
         }
     )
-
-
-@router.post("/alerts/{alert_id}/acknowledge")
-async def acknowledge(
-    request: Request,
-    viewer: Asking,
-    alert_id: str,
-    name: Annotated[str, Form(max_length=80)],
-    note: Annotated[str, Form(max_length=500)] = "",
-) -> Response:
-    """Note that somebody has seen an alert, and show the vessel again."""
-    alert = await acknowledge_alert(request.app.state.deps, viewer, alert_id, name, note)
-    return RedirectResponse(f"/vessels/{alert.vessel}#alerts", status_code=303)
-
-
-def _shown(deps: Deps, alert: Alert, now: VesselNow, clock: YardClock) -> AlertShown:
-    words = put_into_words(alert.finding, now.stored.vessel, clock.zone, clock.now_ms)
-    log = [(e.at_ms, change_line(e)) for e in deps.alerts.events(alert.id)]
-    return AlertShown(alert, rank_of(alert), words, log)
 
 
 def _panels(deps: Deps, now: VesselNow, span: ChartSpan, clock: YardClock) -> list[Panel]:

@@ -7,13 +7,14 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
 from monitor.web import sight
+from monitor.web.call_words import call_lines
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.lines import Line, counts, line_for
 from monitor.web.ranks import Rank
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
-from monitor.web.troubles import troubles_and_delays
+from monitor.web.troubles import notices_at_top
 
 router = APIRouter()
 SHOWN = 100
@@ -27,10 +28,13 @@ class Selection:
     words: str
     rank: Rank | None
     everything: bool
+    aside: bool = False
 
     def takes(self, line: Line) -> bool:
         """Say whether a line is asked for."""
         if self.rank is not None and line.rank is not self.rank:
+            return False
+        if self.aside and not line.aside:
             return False
         v = line.vessel
         owner = "" if v.owner is None else v.owner.name
@@ -51,7 +55,7 @@ def yard(
     clock = YardClock(deps.zone, deps.now_ms())
     seq = deps.changes.seq
     lines = _lines(deps, viewer, clock)
-    chosen = Selection(q.strip(), next((r for r in Rank if r.slug == state), None), everything)
+    chosen = _chosen(q, state, everything=everything)
     found = [line for line in lines if chosen.takes(line)]
     shown = found if everything else _first(found)
     return render(
@@ -64,7 +68,9 @@ def yard(
         total=len(lines),
         counts=counts(lines),
         chosen=chosen,
-        troubles=troubles_and_delays(deps.health(), clock),
+        top=notices_at_top(deps, viewer, clock),
+        calls=call_lines(deps, viewer, clock),
+        aside=sum(line.aside for line in lines),
     )
 
 
@@ -77,7 +83,7 @@ def rows(
     clock = YardClock(deps.zone, deps.now_ms())
     lines = _lines(deps, viewer, clock)
     wanted = set(ids.split(","))
-    chosen = Selection(q.strip(), next((r for r in Rank if r.slug == state), None), everything=True)
+    chosen = _chosen(q, state, everything=True)
     some = [line for line in lines if line.vessel.id in wanted and chosen.takes(line)]
     return render(
         request,
@@ -87,8 +93,15 @@ def rows(
         total=len(lines),
         counts=counts(lines),
         chosen=chosen,
-        troubles=troubles_and_delays(deps.health(), clock),
+        top=notices_at_top(deps, viewer, clock),
+        calls=call_lines(deps, viewer, clock),
+        aside=sum(line.aside for line in lines),
     )
+
+
+def _chosen(words: str, state: str, *, everything: bool) -> Selection:
+    rank = next((r for r in Rank if r.slug == state), None)
+    return Selection(words.strip(), rank, everything, aside=state == "put-aside")
 
 
 def _lines(deps: Deps, viewer: Viewer, clock: YardClock) -> list[Line]:

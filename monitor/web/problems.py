@@ -43,10 +43,14 @@ class ProblemError(Exception):
         self.mistakes = mistakes
 
 
-ANSWERS: dict[int | str, dict[str, Any]] = {
-    code: {"description": HTTPStatus(code).phrase, "content": {MEDIA_TYPE: {"schema": Problem.model_json_schema()}}}
-    for code in (404, 422)
-}
+def _described(*codes: int) -> dict[int | str, dict[str, Any]]:
+    schema = {MEDIA_TYPE: {"schema": Problem.model_json_schema()}}
+    return {code: {"description": HTTPStatus(code).phrase, "content": schema} for code in codes}
+
+
+ANSWERS = _described(404, 422)
+REFUSED = _described(409, 503)
+"""What a change answers where the watch refuses it, or does not answer in time."""
 
 _DO = {
     404: "Check the address, or go back to the yard and choose a vessel there.",
@@ -73,8 +77,15 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(RequestValidationError)
     def _invalid(request: Request, error: RequestValidationError) -> Response:
-        found = [Mistake(key=".".join(str(p) for p in e["loc"][1:]) or "body", reason=e["msg"]) for e in error.errors()]
+        places = [".".join(str(p) for p in e["loc"][1:]) or "body" for e in error.errors()]
+        reasons = [_plain(e["msg"]) for e in error.errors()]
+        found = [Mistake(key=key, reason=reason) for key, reason in zip(places, reasons, strict=True)]
         return answer(request, 422, f"{len(found)} mistake{'s' * (len(found) != 1)} in what was sent.", found)
+
+
+def _plain(message: str) -> str:
+    """Give a validator's own sentence without what pydantic puts before it."""
+    return message.removeprefix("Value error, ")
 
 
 def broken(request: Request) -> Response:

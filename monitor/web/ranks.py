@@ -53,14 +53,25 @@ _SIGNS = {
 
 
 def rank_of(alert: Alert) -> Rank:
-    """Say how an open alert stands. Silence is *no data*, unless it is so urgent that somebody must go at once."""
+    """Say how an open alert stands.
+
+    Silence is *no data*, unless it is so urgent that somebody must go at once. One that has cleared and still waits for
+    somebody to go aboard is work for this week. One that is put aside counts for nothing.
+    """
+    if alert.state.is_aside:
+        return Rank.QUIET
     if alert.returned_ms is not None:
-        return Rank.CLEARED
+        return Rank.THIS_WEEK if waits_for_visit(alert) else Rank.CLEARED
     if alert.priority is Priority.ALARM:
         return Rank.ACT_NOW
     if alert.rule == SILENCE:
         return Rank.NO_DATA
     return Rank.SOON if alert.priority is Priority.WARNING else Rank.THIS_WEEK
+
+
+def waits_for_visit(alert: Alert) -> bool:
+    """Say whether an alert has cleared, and stays until somebody who was aboard has confirmed it."""
+    return alert.is_open and alert.latching and alert.returned_ms is not None and alert.confirmed_ms is None
 
 
 def urgency(alert: Alert) -> tuple[int, bool, float, int, str]:

@@ -1,12 +1,13 @@
 """What the API gives: its shapes, as OpenAPI describes them. Times are RFC 3339 in UTC."""
 
 from datetime import UTC, datetime
-from typing import Self
+from typing import Annotated, Self
 
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.finding import Finding
+from monitor.model.inputs import Suppress
 from monitor.model.vessel import Vessel
 from monitor.model.views import Buckets, RejectLine, StoredRecord
 from monitor.web.lines import Line
@@ -17,8 +18,23 @@ def instant(at_ms: int) -> datetime:
     return datetime.fromtimestamp(at_ms / 1000, UTC)
 
 
-def _maybe(at_ms: int | None) -> datetime | None:
+def maybe(at_ms: int | None) -> datetime | None:
+    """Give an instant, None where there is none."""
     return None if at_ms is None else instant(at_ms)
+
+
+class AboardOut(BaseModel):
+    """What is being done aboard."""
+
+    reason: str
+    by: str
+    until: datetime
+    note: str
+
+    @classmethod
+    def of(cls, aboard: Suppress) -> Self:
+        """Give it as data."""
+        return cls(reason=aboard.reason, by=aboard.actor, until=instant(aboard.until_ms), note=aboard.note)
 
 
 class VesselOut(BaseModel):
@@ -33,6 +49,8 @@ class VesselOut(BaseModel):
     seen_by: str | None
     heard: datetime | None
     open_alerts: int
+    put_aside: Annotated[int, Field(description="how many of the open alerts are put aside")]
+    aboard: AboardOut | None
 
     @classmethod
     def of(cls, line: Line, open_alerts: int) -> Self:
@@ -45,8 +63,10 @@ class VesselOut(BaseModel):
             state=line.rank.word,
             sentence=line.sentence,
             seen_by=line.seen_by or None,
-            heard=_maybe(line.heard_ms),
+            heard=maybe(line.heard_ms),
             open_alerts=open_alerts,
+            put_aside=line.aside,
+            aboard=None if line.aboard is None else AboardOut.of(line.aboard),
         )
 
 
@@ -102,6 +122,14 @@ class AlertOut(BaseModel):
     ended: datetime | None
     acknowledged: datetime | None
     acknowledged_by: str | None
+    latching: Annotated[bool, Field(description="stays, once cleared, until somebody who was aboard confirms it")]
+    confirmed: datetime | None
+    confirmed_by: str | None
+    has_it: str | None
+    offered_to: str | None
+    aside_by: str | None
+    aside_why: str
+    aside_until: datetime | None
     title: str
     finding: Finding
 
@@ -117,10 +145,18 @@ class AlertOut(BaseModel):
             priority=alert.priority.word,
             highest=alert.highest.word,
             opened=instant(alert.opened_ms),
-            returned=_maybe(alert.returned_ms),
-            ended=_maybe(alert.ended_ms),
-            acknowledged=_maybe(alert.acknowledged_ms),
+            returned=maybe(alert.returned_ms),
+            ended=maybe(alert.ended_ms),
+            acknowledged=maybe(alert.acknowledged_ms),
             acknowledged_by=alert.acknowledged_by,
+            latching=alert.latching,
+            confirmed=maybe(alert.confirmed_ms),
+            confirmed_by=alert.confirmed_by,
+            has_it=alert.has_it,
+            offered_to=alert.offered_to,
+            aside_by=alert.aside_by,
+            aside_why=alert.aside_why,
+            aside_until=maybe(alert.aside_until_ms),
             title=title,
             finding=alert.finding,
         )
@@ -179,10 +215,3 @@ class RejectOut(BaseModel):
         """Give a line of rejects as data."""
         first, last = instant(line.first_ms), instant(line.last_ms)
         return cls(reason=line.reason, topic=line.topic, detail=line.detail, first=first, last=last, count=line.count)
-
-
-class AcknowledgeIn(BaseModel):
-    """Who has seen an alert, and what they have to say."""
-
-    name: str
-    note: str = ""

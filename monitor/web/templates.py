@@ -48,9 +48,9 @@ def static_address(name: str) -> str:
     return f"/static/{static_digest(name)}/{name}"
 
 
-def render(request: Request, name: str, **values: object) -> HTMLResponse:
+def render(request: Request, template: str, /, **values: object) -> HTMLResponse:
     """Make a page of a template."""
     deps: Deps = request.app.state.deps
     clock = values.pop("clock", None) or YardClock(deps.zone, deps.now_ms())
-    page = environment().get_template(name).render(yard_name=deps.yard_name, clock=clock, **values)
+    page = environment().get_template(template).render(yard_name=deps.yard_name, clock=clock, **values)
     return HTMLResponse(page)

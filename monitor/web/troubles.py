@@ -1,7 +1,11 @@
 """What is wrong with the watch itself: said at the top of every page, and by ``/healthz`` where a restart may help."""
 
+from dataclasses import dataclass
+
 from monitor.web.clock import YardClock
-from monitor.web.deps import Health
+from monitor.web.deps import Deps, Health
+from monitor.web.sight import Viewer
+from monitor.web.undelivered import undelivered, undelivered_sentences
 
 COMMIT_STALE_MS = 5 * 60_000
 
@@ -23,6 +27,16 @@ def troubles(health: Health, clock: YardClock) -> list[str]:
     return found
 
 
-def troubles_and_delays(health: Health, clock: YardClock) -> list[str]:
-    """Say what is wrong with the agent, and what only reaches others late."""
-    return [*troubles(health, clock), *health.delays]
+@dataclass(frozen=True, slots=True)
+class Top:
+    """What stands at the top of a page: what is wrong with the watch, and which messages have not arrived."""
+
+    troubles: tuple[str, ...]
+    undelivered: tuple[str, ...]
+
+
+def notices_at_top(deps: Deps, viewer: Viewer, clock: YardClock) -> Top:
+    """Say what is wrong with the agent, what reaches others late, and whom messages have not reached."""
+    health = deps.health()
+    told = undelivered_sentences(undelivered(deps, viewer), clock)
+    return Top((*troubles(health, clock), *health.delays), tuple(told))

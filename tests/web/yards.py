@@ -8,6 +8,9 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from told import Told
+
+from monitor.messages.links import LinkSigner
 from monitor.model.alert import Alert, AlertChange, AlertEvent, alert_id
 from monitor.model.batch import Batch
 from monitor.model.document import read_vessel
@@ -144,6 +147,8 @@ class Yard:
         self.journal = Journal(path)
         self.view = JournalView(path)
         self.changes = Changes()
+        self.told = Told()
+        self.links = LinkSigner(b"a secret of the yard in the tests")
         self.seq = 0
         self.alerts: dict[str, Alert] = {}
         self.commands: list[Command] = []
@@ -166,8 +171,11 @@ class Yard:
             records=self.view,
             readings=self.view,
             alerts=self.view,
+            calls=self.told,
+            visits=self.told,
             intake=self.view,
             submit=self.submit,
+            links=self.links,
             changes=self.changes,
             now_ms=lambda: self.now_ms,
             health=lambda: self.health,

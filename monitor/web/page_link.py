@@ -1,0 +1,94 @@
+"""The link in a message: it asks before it acts, so that a scanner that opens it changes nothing; it is used once."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, HTTPException, Request
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from monitor.messages.links import LinkError
+from monitor.model.notice import Notice
+from monitor.web import sight
+from monitor.web.acts import AcknowledgeIn
+from monitor.web.alert_shown import AlertShown, shown_alert
+from monitor.web.clock import YardClock
+from monitor.web.commands import acknowledge_all
+from monitor.web.deps import Deps
+from monitor.web.page_calls import unseen
+from monitor.web.problems import ProblemError
+from monitor.web.sight import Viewer
+from monitor.web.templates import render
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One alert of the message, as it stands now."""
+
+    vessel: str
+    place: str
+    name: str
+    shown: AlertShown
+
+
+@router.api_route("/a/{token}", methods=["GET", "HEAD"])
+def ask(request: Request, token: str) -> HTMLResponse:
+    """Show what the message told, and ask whether its reader has seen it. Nothing is changed by looking."""
+    deps: Deps = request.app.state.deps
+    clock = YardClock(deps.zone, deps.now_ms())
+    notice = _notice(deps, token)
+    told = _told(deps, notice, clock)
+    used = deps.calls.link_used(notice.id)
+    wanted = [] if used else unseen([t.shown.alert for t in told])
+    page = render(
+        request, "link.html", clock=clock, token=token, notice=notice, told=told, used=used, wanted=len(wanted)
+    )
+    page.headers["Cache-Control"] = "no-store"
+    return page
+
+
+@router.post("/a/{token}")
+async def act(request: Request, token: str, act: Annotated[AcknowledgeIn, Form()]) -> Response:
+    """Note that the message's reader has seen what it told of."""
+    deps: Deps = request.app.state.deps
+    clock = YardClock(deps.zone, deps.now_ms())
+    notice = await run_in_threadpool(_notice, deps, token)
+    told = await run_in_threadpool(_told, deps, notice, clock)
+    used = await run_in_threadpool(deps.calls.link_used, notice.id)
+    wanted = [] if used else unseen([t.shown.alert for t in told])
+    if wanted:
+        await acknowledge_all(deps, wanted, act.name, act.note, link=notice.id)
+    return RedirectResponse(f"/a/{token}", status_code=303)
+
+
+def _notice(deps: Deps, token: str) -> Notice:
+    """Find the message that a link stands in.
+
+    Raises:
+        ProblemError: 404 where the link is forged or too old, in words.
+        HTTPException: 404 where the message is not kept any more.
+    """
+    try:
+        notice_id = deps.links.read(token)
+    except LinkError as error:
+        raise ProblemError(404, str(error)) from error
+    line = deps.calls.notice(notice_id)
+    if line is None:
+        raise HTTPException(404, "The message of this link is not kept any more.")
+    return line.notice
+
+
+def _told(deps: Deps, notice: Notice, clock: YardClock) -> list[Told]:
+    """Give the alerts of a message as they stand now, as far as its reader may see their boats."""
+    reader = Viewer(notice.person)
+    told = []
+    for alert_id in notice.alerts:
+        alert = deps.alerts.alert(alert_id)
+        stored = None if alert is None else deps.records.record(alert.vessel)
+        if alert is None or stored is None or not sight.may_see(reader, alert.vessel):
+            continue
+        vessel = stored.vessel
+        told.append(Told(vessel.id, vessel.place, vessel.name, shown_alert(deps, alert, vessel, clock)))
+    return told

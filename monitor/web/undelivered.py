@@ -1,0 +1,28 @@
+"""Messages that have not reached those they are for."""
+
+from collections.abc import Iterator, Sequence
+
+from monitor.model.views import NoticeLine
+from monitor.web import sight
+from monitor.web.clock import YardClock
+from monitor.web.deps import Deps
+from monitor.web.notice_words import error_shown
+from monitor.web.sight import Viewer
+
+
+def undelivered(deps: Deps, viewer: Viewer) -> list[NoticeLine]:
+    """Give what was given up, and what has failed and still waits, newest first, as far as this viewer may see it."""
+    lines = deps.calls.undelivered(deps.health().wall_ms)
+    return [line for line in lines if sight.may_see(viewer, line.notice.vessel)]
+
+
+def undelivered_sentences(lines: Sequence[NoticeLine], clock: YardClock) -> Iterator[str]:
+    """Say whom messages have not reached, a sentence a person, and why the newest has not."""
+    by_person: dict[str, list[NoticeLine]] = {}
+    for line in lines:
+        by_person.setdefault(line.notice.person, []).append(line)
+    for person, missed in by_person.items():
+        count = "1 message has" if len(missed) == 1 else f"{len(missed)} messages have"
+        since = clock.at(min(line.notice.at_ms for line in missed))
+        why = next((error_shown(line) for line in missed if line.error), "")
+        yield f"{count} not reached {person} since {since}{': ' if why else ''}{why}."

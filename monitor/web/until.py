@@ -1,0 +1,63 @@
+"""A time that a person sets an end by: ``14:30``, ``+2h``, or ISO 8601; without an offset it is yard time."""
+
+import re
+from datetime import datetime, timedelta
+from typing import Annotated
+from zoneinfo import ZoneInfo
+
+from pydantic import Field
+
+Until = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=40,
+        description="14:30 (the next time the yard's clock shows it), +2h (from now; m, h, d), or ISO 8601, "
+        "in yard time where it has no offset",
+        examples=["14:30", "+2h", "2026-01-07T08:00", "2026-01-07T08:00:00Z"],
+    ),
+]
+
+_SPAN = re.compile(r"\+(\d{1,4}(?:\.\d+)?)\s*([mhd])", re.IGNORECASE)
+_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
+_UNIT_MS = {"m": 60_000, "h": 3_600_000, "d": 86_400_000}
+
+
+class UntilError(ValueError):
+    """What was written is no time, in words."""
+
+
+def until_ms(written: str, now_ms: int, zone: ZoneInfo) -> int:
+    """Give the time that somebody wrote, ms UTC.
+
+    Args:
+        written: what they wrote.
+        now_ms: the yard's time now.
+        zone: the yard's time zone.
+
+    Raises:
+        UntilError: where it is no time.
+
+    >>> london = ZoneInfo("Europe/London")
+    >>> until_ms("+90m", 0, london), until_ms("00:30", 0, london), until_ms("1970-01-02T00:00Z", 0, london)
+    (5400000, 84600000, 86400000)
+    """
+    text = written.strip()
+    span = _SPAN.fullmatch(text)
+    if span is not None:
+        return now_ms + round(float(span[1]) * _UNIT_MS[span[2].lower()])
+    now = datetime.fromtimestamp(now_ms / 1000, zone)
+    clock = _CLOCK.fullmatch(text)
+    if clock is not None:
+        at = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
+        # By the wall: on the night the clocks change, the day after is not 24 hours on.
+        return _ms(at if at > now else at + timedelta(days=1))
+    try:
+        at = datetime.fromisoformat(text)
+    except ValueError as error:
+        raise UntilError(f"{text!r} is no time: write 14:30, +2h, or a day and time as 2026-01-07T08:00") from error
+    return _ms(at if at.tzinfo is not None else at.replace(tzinfo=zone))
+
+
+def _ms(at: datetime) -> int:
+    return round(at.timestamp() * 1000)
