@@ -134,16 +134,19 @@ def _tell_one(scene: Scene, call: OpenCall, person: YardPerson, why: str, now_ms
 
 
 def _first(scene: Scene, call: OpenCall, now_ms: int, *, ring: bool) -> Iterator[tuple[YardPerson, str]]:
-    """Give who is told now, with the reason: who is aboard before duty, then whom the ladder has come to."""
+    """Give who is told now, with the reason: who is aboard before duty, then whom the ladder has come to.
+
+    That a boat joins a fleet event is told to duty alone: the others were told of the event, and are told again.
+    """
     aboard = scene.state.aboard.get(call.about) if ring and not call.is_fleet else None
     if aboard is not None and aboard.until_ms > now_ms:
         person = scene.roster.person(aboard.person)
         if person is not None:
             yield person, "you are aboard her"
     reached = [scene.roster.first(now_ms)]
-    if call.rung >= SECOND:
+    if call.rung >= SECOND and not call.is_fleet:
         reached.append(scene.roster.second(now_ms))
-    if call.rung >= MANAGER:
+    if call.rung >= MANAGER and not call.is_fleet:
         reached.append(scene.roster.manager(now_ms))
     seen = set()
     for person in chain.from_iterable(reached):

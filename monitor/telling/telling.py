@@ -125,10 +125,12 @@ class Telling:
             state.digested_ms, state.digest_ms = now_ms, next_at(now_ms, self._ladder.digest_at, self._zone)
         for alert in state.alerts.values():
             if alert.rings_ms is not None and alert.rings_ms <= now_ms:
-                alert.rings_ms = None
-                if alert.wants_somebody:
-                    alert.rings, alert.told, alert.arrived_ms = True, False, now_ms
-                    duty.plan(scene, state.calls[alert.call], now_ms)
+                alert.rings_ms, alert.rings = None, True
+                call = state.calls[alert.call]
+                # Where the ladder is being climbed everybody is told again and again as it is.
+                if alert.wants_somebody and call.climb_ms is None:
+                    alert.told, alert.arrived_ms = False, now_ms
+                    duty.plan(scene, call, now_ms)
         for call in list(state.calls.values()):
             self._fire_call(scene, call, now_ms)
 
