@@ -5,26 +5,25 @@ import sys
 from collections.abc import Sequence
 from importlib.metadata import version
 
-from monitor.cli import demo, publish, replay, run, score, vessel
+from monitor.cli import alert, demo, publish, replay, run, score, vessel
 from monitor.cli.stopping import EXIT_INTERRUPTED
-from monitor.cli.trouble import TroubleError
+from monitor.cli.trouble import EXIT_TROUBLE, TroubleError
 from monitor.model.document import DocumentError
-
-EXIT_TROUBLE = 2
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line.
 
     Returns:
-        0 where all went well, 2 where what was asked could not be done (said in words on standard error).
+        0 where all went well, 1 where what was asked was understood and refused, 2 where it could not be done; both are
+        said in words on standard error.
     """
     try:
         arguments = _parser().parse_args(argv)
         return int(arguments.run(arguments))
     except TroubleError as trouble:
         print(trouble, file=sys.stderr)
-        return EXIT_TROUBLE
+        return trouble.exit_status
     except DocumentError as error:  # found while the work was under way, such as a bad row of a weather file
         print(error, file=sys.stderr)
         return EXIT_TROUBLE
@@ -44,6 +43,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"coldberth {version('coldberth')}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
-    for command in (demo, run, vessel, replay, publish, score):
+    for command in (demo, run, vessel, alert, replay, publish, score):
         command.add_to(commands)
     return parser

@@ -16,7 +16,7 @@ from simulator.winter import ForecastIssued, Message, RecordChanged, Winter
 
 # A reading's flag is final when the next of its sensor has come; one more is left for those that come out of order.
 SETTLES_AFTER = 2
-OVER = {AlertChange.RETURNED, AlertChange.ENDED}
+OVER = {AlertChange.RETURNED, AlertChange.LATCHED, AlertChange.ENDED}
 
 
 @dataclass(frozen=True, slots=True)

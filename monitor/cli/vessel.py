@@ -4,24 +4,17 @@ One writer: where the agent runs, a record goes to its API; where none runs, thi
 """
 
 import argparse
-import json
-import time
-import urllib.error
-import urllib.request
 from pathlib import Path
 
+from monitor.cli.agent_or_journal import Question, carry_out, yard_time_ms
 from monitor.cli.run import add_settings_to, settings_from
 from monitor.cli.trouble import TroubleError
 from monitor.fleet import Fleet
 from monitor.model.document import DocumentError, read_vessel, write_vessel
 from monitor.model.inputs import RecordVersion
 from monitor.model.vessel import Vessel
-from monitor.settings import ClockMode, Settings
-from monitor.store.journal import Journal
-from monitor.store.lock import JournalBusyError, WriterLock
+from monitor.settings import Settings
 from monitor.store.view import JournalView
-
-HTTP_WITHIN_S = 10
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -52,19 +45,17 @@ def import_records(arguments: argparse.Namespace) -> int:
             wrong.append(str(error))
     if wrong:
         raise TroubleError("\n".join([*wrong, "nothing was imported"]))
-    settings.journal.path.parent.mkdir(parents=True, exist_ok=True)
-    try:
-        lock = WriterLock(settings.journal.path)
-    except JournalBusyError as error:
-        if not error.address:
-            raise TroubleError(str(error)) from error
-        for vessel in vessels:
-            _send(error.address, vessel, arguments.actor)
-    else:
-        try:
-            _write(settings, vessels, arguments.actor)
-        finally:
-            lock.release()
+    questions = [
+        Question(
+            "PUT",
+            f"/api/vessels/{v.id}/record",
+            v.model_dump_json().encode(),
+            about=v.id,
+            headers={"X-Actor": arguments.actor},
+        )
+        for v in vessels
+    ]
+    carry_out(settings, questions, lambda fleet: _write(fleet, settings, vessels, arguments.actor))
     for vessel in vessels:
         print(f"{vessel.id}: {vessel.name}, {vessel.place}, imported")
     return 0
@@ -105,37 +96,8 @@ def _read(path: Path, settings: Settings) -> Vessel:
     return vessel
 
 
-def _write(settings: Settings, vessels: list[Vessel], actor: str) -> None:
-    journal = Journal(settings.journal.path)
-    try:
-        fleet = Fleet(journal)
-        fleet.restore(journal)
-        for vessel in vessels:
-            at_ms = time.time_ns() // 1_000_000
-            if settings.journal.clock is ClockMode.STREAM:
-                # The stream's time, not the wall's: before its first clock, she is watched from her lay-up on.
-                at_ms = fleet.clock_ms or round(vessel.laid_up.timestamp() * 1000)
-            fleet.command(RecordVersion(vessel, at_ms, actor))
-        journal.append(fleet.hand_over())
-    finally:
-        journal.close()
-
-
-def _send(address: str, vessel: Vessel, actor: str) -> None:
-    request = urllib.request.Request(  # noqa: S310 - the address is the agent's own, from its lock file
-        f"{address}/api/vessels/{vessel.id}/record",
-        method="PUT",
-        data=vessel.model_dump_json().encode(),
-        headers={"Content-Type": "application/json", "X-Actor": actor},
-    )
-    try:
-        with urllib.request.urlopen(request, timeout=HTTP_WITHIN_S):  # noqa: S310 - as above
-            return
-    except urllib.error.HTTPError as error:
-        try:
-            detail = json.loads(error.read()).get("detail", "")
-        except ValueError:
-            detail = ""
-        raise TroubleError(f"{vessel.id}: the agent at {address} refuses it: {error.code} {detail}") from error
-    except OSError as error:
-        raise TroubleError(f"{vessel.id}: the agent at {address} does not answer: {error}") from error
+def _write(fleet: Fleet, settings: Settings, vessels: list[Vessel], actor: str) -> None:
+    for vessel in vessels:
+        # In the stream's time, not the wall's: before its first clock, she is watched from her lay-up on.
+        at_ms = yard_time_ms(settings, fleet, otherwise_ms=round(vessel.laid_up.timestamp() * 1000))
+        fleet.command(RecordVersion(vessel, at_ms, actor))
