@@ -73,11 +73,11 @@ def _fleet(state: State, alert: Standing, cause: FleetCause, ladder: Ladder, now
         return None
     call = _open(state, CallKind.FLEET, cause.value, now_ms)
     for other in alike:
-        _draw_in(state, other, call)
+        _draw_in(state, other, call, now_ms)
     return call
 
 
-def _draw_in(state: State, alert: Standing, call: OpenCall) -> None:
+def _draw_in(state: State, alert: Standing, call: OpenCall, now_ms: int) -> None:
     """Take an alert out of its vessel's call into one of the fleet; her owner is told of it once all the same."""
     before = state.calls.get(alert.call)
     alert.call, alert.told = call.id, False
@@ -87,8 +87,8 @@ def _draw_in(state: State, alert: Standing, call: OpenCall) -> None:
     if owner is not None:
         call.owners[alert.vessel] = OwnerOf(owner.due_ms, owner.told, owner.knows_who)
     if not members(state, before):
-        before.trace = []
         del state.calls[before.id]
+        before.ended_ms = now_ms
         state.ended.append(before)
 
 

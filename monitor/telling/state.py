@@ -142,6 +142,7 @@ class OpenCall:
         accepted_by: see `Call`.
         readers: who was told, by address.
         owners: by vessel id.
+        ended_ms: see `Call`.
         over_ms: when those who were told of it hear that nothing of it stands any more, None while something does.
         over: ids of alerts that were told of and have ended.
         trace: the latest reasons.
@@ -163,6 +164,7 @@ class OpenCall:
     accepted_by: str | None = None
     readers: dict[str, Reader] = field(default_factory=dict)
     owners: dict[str, OwnerOf] = field(default_factory=dict)
+    ended_ms: int | None = None
     over_ms: int | None = None
     over: list[str] = field(default_factory=list)
     trace: list[Trace] = field(default_factory=list)

@@ -218,6 +218,7 @@ class Telling:
         call.over_ms = None
         if not open_still:
             del self._state.calls[call.id]
+            call.ended_ms = now_ms
             self._state.ended.append(call)
             for key in call.over:
                 self._state.vessel_of.pop(key, None)
@@ -226,14 +227,14 @@ class Telling:
         state = self._state
         ended, state.ended = state.ended, []
         for call in ended:
-            batch.calls[call.id] = self._shown(scene, call, ended_ms=state.now_ms)
+            batch.calls[call.id] = self._shown(scene, call)
         for key in scene.touched & set(state.calls):
-            batch.calls[key] = self._shown(scene, state.calls[key], ended_ms=None)
+            batch.calls[key] = self._shown(scene, state.calls[key])
         if self._changed:
             batch.telling = write_state(state)
             self._changed = False
 
-    def _shown(self, scene: Scene, call: OpenCall, ended_ms: int | None) -> Call:
+    def _shown(self, scene: Scene, call: OpenCall) -> Call:
         alerts = members(self._state, call)
         ranked = scene.ranked(alerts)
         by_id = {alert.id: alert for alert in alerts}
@@ -245,7 +246,7 @@ class Telling:
             priority=max((Priority(a.priority) for a in alerts if a.in_force), default=None),
             alerts=ranked,
             vessels=tuple(dict.fromkeys(by_id[key].vessel for key in ranked)),
-            ended_ms=ended_ms,
+            ended_ms=call.ended_ms,
             accepted_ms=call.accepted_ms,
             accepted_by=call.accepted_by,
             rung=call.rung,

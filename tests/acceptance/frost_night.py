@@ -13,6 +13,7 @@ import threading
 import time
 from collections import Counter
 from dataclasses import dataclass, field
+from datetime import datetime
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
@@ -136,7 +137,7 @@ class FrostNight:
         folder.mkdir(parents=True)
         self.folder, self.broker = folder, broker
         winter = read_winter(str(NIGHT), boats)
-        self.vessels = [with_owner(v, n) for n, v in enumerate(winter.vessels, 1)]
+        self.vessels = [prepared(v, n, winter.plan.begins) for n, v in enumerate(winter.vessels, 1)]
         self.messages: list[Message] = [m for m in winter.stream() if isinstance(m, (ClockMessage, Pack))]
         self.mail, self.hook = MailServer(free_port()), Receiver(free_port())
         self.web = free_port()
@@ -263,9 +264,10 @@ class FrostNight:
             time.sleep(0.1)
 
 
-def with_owner(vessel: Vessel, number: int) -> Vessel:
+def prepared(vessel: Vessel, number: int, begins: datetime) -> Vessel:
+    """Give a boat an owner, and lay her up when the night's story begins: before it nothing was heard of her."""
     owner = Person(name=f"Owner {number}", email=f"owner-{number}@example.org")
-    return vessel.model_copy(update={"owner": owner})
+    return vessel.model_copy(update={"owner": owner, "laid_up": begins})
 
 
 _WAITING = "SELECT count(*) FROM notice WHERE sent_ms IS NULL AND given_up_ms IS NULL"

@@ -3,6 +3,7 @@
 import json
 import os
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 
 import pytest
 from acceptance.frost_night import FrostNight
@@ -18,24 +19,21 @@ def nights(
     tmp_path_factory: pytest.TempPathFactory, require_program: Callable[[str], str]
 ) -> Iterator[tuple[FrostNight, FrostNight]]:
     folder = tmp_path_factory.mktemp("night")
-    made = []
-    brokers = []
-    for name, kills in (("whole", 0), ("killed", KILLS)):
-        broker = Broker(require_program("mosquitto"), folder / f"broker-{name}")
-        broker.start()
-        brokers.append(broker)
-        night = FrostNight(folder / name, broker, BOATS)
-        made.append(night)
-        night.import_records()
-        night.start()
-        night.play(kills, 3)
-        night.deliver(kills, 4)
-    whole, killed = made
-    yield whole, killed
-    for night in made:
-        night.close()
-    for broker in brokers:
-        broker.stop()
+    with ExitStack() as stack:
+        made = []
+        for name, kills in (("whole", 0), ("killed", KILLS)):
+            broker = Broker(require_program("mosquitto"), folder / f"broker-{name}")
+            broker.start()
+            stack.callback(broker.stop)
+            night = FrostNight(folder / name, broker, BOATS)
+            stack.callback(night.close)
+            night.import_records()
+            night.start()
+            night.play(kills, 3)
+            night.deliver(kills, 4)
+            made.append(night)
+        whole, killed = made
+        yield whole, killed
 
 
 pytestmark = [pytest.mark.broker, pytest.mark.slow, pytest.mark.timeout(900)]
