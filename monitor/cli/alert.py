@@ -43,9 +43,7 @@ class Doing:
 
 _DOINGS = {
     "acknowledge": Doing("say that you have seen it", AcknowledgeIn),
-    "confirm": Doing(
-        "say that you were aboard, and what you found", ConfirmIn, (("note", "what you found"),), note=False
-    ),
+    "confirm": Doing("say that you were aboard, and what you found", ConfirmIn),
     "hand-over": Doing(
         "offer it to another, who has it once they accept it", HandOverIn, (("to", "to whom, by name"),)
     ),

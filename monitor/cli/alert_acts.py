@@ -98,6 +98,9 @@ def _made(shape: type[_Shape], given: dict[str, object]) -> _Shape:
         return shape.model_validate(given)
     except ValidationError as error:
         # The field of the name is --by here; a validator's own sentence stands after pydantic's two words.
-        wrong = [("by" if e["loc"][0] == "name" else e["loc"][0], e["msg"]) for e in error.errors()]
-        lines = [f"--{str(key).replace('_', '-')}: {text.removeprefix('Value error, ')}" for key, text in wrong]
+        lines = []
+        for mistake in error.errors():
+            key = str(next(iter(mistake["loc"]), "")).replace("_", "-")
+            where = f"--{'by' if key == 'name' else key}: " if key else ""
+            lines.append(f"{where}{mistake['msg'].removeprefix('Value error, ')}")
         raise RefusedError("\n".join(lines)) from error

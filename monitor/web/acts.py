@@ -1,10 +1,10 @@
 """What people send when they do something about an alert or a vessel: one shape for pages, API and command line."""
 
 from abc import abstractmethod
-from typing import Annotated
+from typing import Annotated, Self
 from zoneinfo import ZoneInfo
 
-from pydantic import AfterValidator, BaseModel, Field
+from pydantic import AfterValidator, BaseModel, Field, model_validator
 
 from monitor.model.alert import Alert
 from monitor.model.inputs import (
@@ -74,8 +74,14 @@ class AcknowledgeIn(AlertAct):
 class ConfirmIn(AlertAct):
     """Who went aboard, and what they found."""
 
-    note: NeededWords
+    note: Words = ""
     nothing_wrong: Annotated[bool, Field(description="whether they found nothing of what it told")] = False
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Self:
+        if not (self.note or self.nothing_wrong):
+            raise ValueError("Write what you found aboard, or say that nothing of it was so.")
+        return self
 
     def command(self, alert: Alert, at_ms: int, zone: ZoneInfo) -> Confirm:
         """Give it as the watch takes it."""

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from monitor.alerting.limits import LIMITS
 from monitor.messages.words import Words, change_line, put_into_words
 from monitor.model.alert import Alert
-from monitor.model.scale import AlertState
+from monitor.model.scale import AlertState, Priority
 from monitor.model.vessel import Vessel
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
@@ -26,6 +27,8 @@ class AlertShown:
     Attributes:
         standing: who has it and how it stands with people, one sentence each.
         log: what happened to it, oldest first.
+        aside_until: until when it is put aside if nobody says otherwise, as a form's field takes it.
+        aside_most: the latest time it can be put aside until, in the same form.
     """
 
     alert: Alert
@@ -33,6 +36,8 @@ class AlertShown:
     words: Words
     standing: tuple[str, ...]
     log: tuple[tuple[int, str], ...]
+    aside_until: str
+    aside_most: str
 
     @property
     def word(self) -> str:
@@ -64,7 +69,17 @@ def shown_alert(deps: Deps, alert: Alert, vessel: Vessel, clock: YardClock) -> A
     """Give an alert as a page shows it, with its log."""
     words = put_into_words(alert.finding, vessel, clock.zone, clock.now_ms)
     log = tuple((e.at_ms, change_line(e)) for e in deps.alerts.events(alert.id))
-    return AlertShown(alert, rank_of(alert), words, tuple(standing(alert, clock)), log)
+    most_ms = clock.now_ms + LIMITS.ms("shelf_most_alarm" if alert.priority is Priority.ALARM else "shelf_most")
+    until_ms = min(next_morning_ms(clock.now_ms, clock.zone), most_ms)
+    return AlertShown(
+        alert=alert,
+        rank=rank_of(alert),
+        words=words,
+        standing=tuple(standing(alert, clock)),
+        log=log,
+        aside_until=form_time(until_ms, clock.zone),
+        aside_most=form_time(most_ms, clock.zone),
+    )
 
 
 def standing(alert: Alert, clock: YardClock) -> list[str]:

@@ -8,7 +8,7 @@ from monitor.model.call import Call
 from monitor.web import sight
 from monitor.web.alert_load import LONGEST_DAYS, measure
 from monitor.web.call_shapes import CallOut, CallWithNotices, LoadOut, NoticeOut
-from monitor.web.call_words import call_title, seen_call
+from monitor.web.call_words import call_title, may_see_call, seen_vessels
 from monitor.web.deps import Deps
 from monitor.web.page_calls import call_alerts, visible_call
 from monitor.web.problems import ANSWERS
@@ -28,7 +28,7 @@ def calls(
     """Give calls, newest first."""
     deps: Deps = request.app.state.deps
     found = deps.calls.calls(open_only=only_open, limit=limit)
-    return [_out(deps, viewer, call) for call in found if seen_call(call, viewer)]
+    return [_out(deps, viewer, call) for call in found if may_see_call(call, viewer)]
 
 
 @router.get("/calls/{call_id}")
@@ -54,4 +54,4 @@ def load(request: Request, viewer: Asking, days: Annotated[int, Query(ge=1, le=L
 
 def _out(deps: Deps, viewer: Viewer, call: Call) -> CallOut:
     alerts = [alert.id for alert in call_alerts(deps, viewer, call)]
-    return CallOut.of(call, call_title(deps, viewer, call), seen_call(call, viewer), alerts)
+    return CallOut.of(call, call_title(deps, viewer, call), seen_vessels(call, viewer), alerts)

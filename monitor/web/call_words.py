@@ -31,8 +31,15 @@ class CallLine:
     who: str
 
 
-def seen_call(call: Call, viewer: Viewer) -> tuple[str, ...]:
-    """Give the ids of a call's vessels that this viewer may see; none of them, and the call is not there."""
+def may_see_call(call: Call, viewer: Viewer) -> bool:
+    """Say whether this viewer may see anything of a call: one that is over names no vessels any more."""
+    if call.vessels:
+        return bool(seen_vessels(call, viewer))
+    return sight.may_see(viewer, call.about if call.kind is CallKind.VESSEL else None)
+
+
+def seen_vessels(call: Call, viewer: Viewer) -> tuple[str, ...]:
+    """Give the ids of a call's vessels that this viewer may see."""
     return tuple(vessel for vessel in call.vessels if sight.may_see(viewer, vessel))
 
 
@@ -40,7 +47,7 @@ def call_lines(deps: Deps, viewer: Viewer, clock: YardClock, vessel_id: str | No
     """Give the open calls of the fleet, the oldest last; or those of one vessel, her own among them."""
     calls = deps.calls.calls(open_only=True)
     if vessel_id is None:
-        wanted = [c for c in calls if c.kind is CallKind.FLEET and seen_call(c, viewer)]
+        wanted = [c for c in calls if c.kind is CallKind.FLEET and may_see_call(c, viewer)]
     else:
         wanted = [c for c in calls if vessel_id in c.vessels and sight.may_see(viewer, vessel_id)]
     return [CallLine(call, call_title(deps, viewer, call), who_has(call, clock)) for call in wanted]
@@ -48,13 +55,15 @@ def call_lines(deps: Deps, viewer: Viewer, clock: YardClock, vessel_id: str | No
 
 def call_title(deps: Deps, viewer: Viewer, call: Call) -> str:
     """Say what a call is of: ``Frost: 41 boats, first at plot A1``, or a vessel's name."""
-    vessels = seen_call(call, viewer)
-    stored = deps.records.record(vessels[0]) if vessels else None
     if call.kind is CallKind.VESSEL:
+        stored = deps.records.record(call.about)
         return call.about if stored is None else stored.vessel.name
-    boats = f"{len(vessels)} {'boat' if len(vessels) == 1 else 'boats'}"
+    cause, vessels = CAUSES.get(call.about, call.about), seen_vessels(call, viewer)
+    if not vessels:
+        return cause
+    stored = deps.records.record(vessels[0])
     first = "" if stored is None else f", first at {stored.vessel.place}"
-    return f"{CAUSES.get(call.about, call.about)}: {boats}{first}"
+    return f"{cause}: {len(vessels)} {'boat' if len(vessels) == 1 else 'boats'}{first}"
 
 
 def who_has(call: Call, clock: YardClock) -> str:

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from monitor.model.call import Call
-from monitor.web.call_words import CallLine, call_title, seen_call, who_has
+from monitor.web.call_words import CallLine, call_title, may_see_call, who_has
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.sight import Asking
@@ -20,10 +20,10 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
     """Show the calls, newest first, and the newest of those that are over."""
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
-    still = [c for c in deps.calls.calls(open_only=True) if seen_call(c, viewer)]
+    still = [c for c in deps.calls.calls(open_only=True) if may_see_call(c, viewer)]
     # Those that are still open may be among the newest too: so many more are asked for.
     newest = deps.calls.calls(open_only=False, limit=OVER_SHOWN + len(still))
-    over = [c for c in newest if c.ended_ms is not None and seen_call(c, viewer)]
+    over = [c for c in newest if c.ended_ms is not None and may_see_call(c, viewer)]
 
     def shown(found: list[Call]) -> list[CallLine]:
         return [CallLine(call, call_title(deps, viewer, call), who_has(call, clock)) for call in found]

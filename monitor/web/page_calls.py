@@ -14,7 +14,7 @@ from monitor.model.vessel import Vessel
 from monitor.web import sight
 from monitor.web.acts import AcknowledgeIn
 from monitor.web.alert_shown import AlertShown, shown_alert
-from monitor.web.call_words import call_title, rung_words, seen_call, who_has
+from monitor.web.call_words import call_title, may_see_call, rung_words, who_has
 from monitor.web.clock import YardClock
 from monitor.web.commands import acknowledge_all
 from monitor.web.deps import Deps
@@ -89,7 +89,7 @@ def visible_call(deps: Deps, viewer: Viewer, call_id: str) -> Call:
         HTTPException: 404 where there is none.
     """
     found = deps.calls.call(call_id)
-    if found is None or not seen_call(found, viewer):
+    if found is None or not may_see_call(found, viewer):
         raise HTTPException(404, f"There is no call {call_id!r}.")
     return found
 

@@ -5,11 +5,12 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse
 
+from monitor.alerting.limits import LIMITS
 from monitor.charts import DARK, LIGHT, Panel, panels, specification
 from monitor.messages.words import put_into_words
 from monitor.model.inputs import Aboard
 from monitor.model.views import VesselNow
-from monitor.web.alert_shown import form_time, next_morning_ms, shown_alert
+from monitor.web.alert_shown import form_time, shown_alert
 from monitor.web.call_words import call_lines
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
@@ -58,7 +59,7 @@ def vessel(
         name=name,
         reasons=tuple(Aboard),
         aboard_until=form_time(clock.now_ms + ABOARD_MS, clock.zone),
-        shelve_until=form_time(next_morning_ms(clock.now_ms, clock.zone), clock.zone),
+        aboard_most=form_time(clock.now_ms + LIMITS.ms("suppress_most"), clock.zone),
         not_known=[put_into_words(f, record, clock.zone, clock.now_ms) for f in now.not_known],
         ended=[shown_alert(deps, a, record, clock) for a in ended[:ENDED_SHOWN]],
         ended_more=len(ended) - ENDED_SHOWN,
