@@ -23,7 +23,9 @@ async function fetched(address) {
 
 // A part in which somebody is writing, or has the keyboard, is left alone until they are done.
 function isInUse(part) {
-  const writing = [...part.querySelectorAll("input")].some((field) => field.value !== field.defaultValue && field.dataset.remembered === undefined);
+  const typed = [...part.querySelectorAll("input")].some((field) => field.value !== field.defaultValue && field.dataset.remembered === undefined);
+  const chosen = [...part.querySelectorAll("select")].some((field) => field.selectedIndex > 0); // none of ours begins otherwise
+  const writing = typed || chosen;
   return writing || (part.contains(document.activeElement) && part !== document.activeElement);
 }
 
@@ -84,7 +86,7 @@ async function freshRows(ids) {
     if (rows.has(id)) putRow(list, rows.get(id));
     else list.querySelector(`[data-vessel="${CSS.escape(id)}"]`)?.remove();
   }
-  for (const id of ["troubles", "counts"]) byId(id).innerHTML = fresh.getElementById(id).innerHTML;
+  for (const id of ["troubles", "calls", "counts"]) byId(id).innerHTML = fresh.getElementById(id).innerHTML;
   document.title = fresh.title;
   showClock(fresh.getElementById("clock").textContent);
 }
