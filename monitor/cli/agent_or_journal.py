@@ -9,7 +9,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from monitor.cli.trouble import RefusedError, TroubleError
 from monitor.fleet import CommandError, Fleet
@@ -33,14 +33,12 @@ class Question:
         path: where, with its query.
         body: JSON, None where it has none.
         about: what it is about, for errors.
-        headers: more headers.
     """
 
     method: str
     path: str
     body: bytes | None
     about: str
-    headers: dict[str, str] = field(default_factory=dict)
 
 
 def carry_out(settings: Settings, questions: list[Question], to_fleet: Callable[[Fleet], None]) -> None:
@@ -107,7 +105,7 @@ def _ask(address: str, question: Question) -> None:
         f"{address}{question.path}",
         method=question.method,
         data=question.body,
-        headers={"Content-Type": "application/json"} | question.headers,
+        headers={"Content-Type": "application/json"},
     )
     try:
         with urllib.request.urlopen(request, timeout=HTTP_WITHIN_S):  # noqa: S310 - as above

@@ -5,6 +5,7 @@ One writer: where the agent runs, a record goes to its API; where none runs, thi
 
 import argparse
 from pathlib import Path
+from urllib.parse import quote
 
 from monitor.cli.agent_or_journal import Question, carry_out, yard_time_ms
 from monitor.cli.run import add_settings_to, settings_from
@@ -47,11 +48,7 @@ def import_records(arguments: argparse.Namespace) -> int:
         raise TroubleError("\n".join([*wrong, "nothing was imported"]))
     questions = [
         Question(
-            "PUT",
-            f"/api/vessels/{v.id}/record",
-            v.model_dump_json().encode(),
-            about=v.id,
-            headers={"X-Actor": arguments.actor},
+            "PUT", f"/api/vessels/{v.id}/record?by={quote(arguments.actor)}", v.model_dump_json().encode(), about=v.id
         )
         for v in vessels
     ]
