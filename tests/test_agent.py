@@ -85,10 +85,13 @@ class Yard:
         client.loop_stop()
 
     def acknowledge(self, alert: str, name: str, note: str) -> None:
+        self.post(f"/api/alerts/{alert}/acknowledge", {"name": name, "note": note})
+
+    def post(self, path: str, body: dict[str, Any]) -> None:
         request = urllib.request.Request(
-            f"http://127.0.0.1:{self.web}/api/alerts/{alert}/acknowledge",
+            f"http://127.0.0.1:{self.web}{path}",
             method="POST",
-            data=json.dumps({"name": name, "note": note}).encode(),
+            data=json.dumps(body).encode(),
             headers={"Content-Type": "application/json"},
         )
         with urllib.request.urlopen(request, timeout=5) as answer:  # noqa: S310 - as above
@@ -185,10 +188,12 @@ class TestAgent:
         yard.until(lambda: [t["state"] for t in retained_alerts(yard.broker.port, 0.5).values()] == ["acknowledged"])
         yard.publish(*float_is(0))
         tick(12)
+        yard.until(lambda: yard.get(f"/api/alerts/{alert['id']}")["state"] == "latched")  # somebody has to go aboard
+        yard.post(f"/api/alerts/{alert['id']}/confirm", {"name": "R. Invented", "note": "dry, and found the hose"})
         yard.until(lambda: yard.get(f"/api/alerts/{alert['id']}")["events"][-1]["change"] == "ended")
         yard.until(lambda: alert["id"] not in str(retained_alerts(yard.broker.port, 0.5)))
         events = yard.get(f"/api/alerts/{alert['id']}")["events"]
-        assert [e["change"] for e in events] == ["opened", "acknowledged", "ended"]
+        assert [e["change"] for e in events] == ["opened", "acknowledged", "latched", "confirmed", "ended"]
         assert (events[1]["actor"], events[1]["note"]) == ("R. Invented", "on my way")
 
     def test_what_cannot_be_used_is_counted_by_reason_and_what_is_good_beside_it_is_kept(self, running: Yard) -> None:

@@ -251,8 +251,10 @@ class FrostNight:
         )
 
     def told(self) -> list[tuple[Any, ...]]:
-        """Give what was told to whom and when, in event time."""
-        return self.rows("SELECT id, channel, person, owner, kind, at_ms, alerts FROM notice ORDER BY at_ms, id")
+        """Give what was told to whom and when, in event time; ids apart, in which the receivers' ports are."""
+        return self.rows(
+            "SELECT at_ms, channel, person, kind, owner, call, alerts, reason FROM notice ORDER BY 1, 2, 3, 4"
+        )
 
     def _log(self) -> str:
         return self.log.read_text() if self.log.exists() else ""
