@@ -34,6 +34,13 @@ def _named(text: str) -> str:
     return name
 
 
+def _whom(text: str) -> str:
+    name = _one_line(text)
+    if not name:
+        raise ValueError("Write to whom: they have it once they say yes.")
+    return name
+
+
 def _said(text: str) -> str:
     line = _one_line(text)
     if not line:
@@ -42,6 +49,7 @@ def _said(text: str) -> str:
 
 
 Name = Annotated[str, Field(max_length=80, description="who does it"), AfterValidator(_named)]
+Other = Annotated[str, Field(max_length=80, description="to whom"), AfterValidator(_whom)]
 Words = Annotated[str, Field(max_length=500), AfterValidator(_one_line)]
 NeededWords = Annotated[str, Field(max_length=500), AfterValidator(_said)]
 
@@ -92,7 +100,7 @@ class ConfirmIn(AlertAct):
 class HandOverIn(AlertAct):
     """Who gives an alert into whose hands; the other has it once they accept it."""
 
-    to: Name
+    to: Other
     note: Words = ""
 
     def command(self, alert: Alert, at_ms: int, zone: ZoneInfo) -> HandOver:

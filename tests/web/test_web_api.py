@@ -7,6 +7,7 @@ from typing import Any
 import httpx
 import pytest
 from prometheus_client.openmetrics.parser import text_string_to_metric_families
+from told import call_of
 from yards import HOUR_MS, NOW_MS, Yard, record
 
 from monitor.model.document import write_vessel
@@ -36,6 +37,8 @@ def test_vessels_come_worst_first(client: httpx.Client) -> None:
         "seen_by": None,
         "heard": "2013-12-09T18:00:00Z",
         "open_alerts": 2,
+        "put_aside": 0,
+        "aboard": None,
     }
     assert client.get("/api/vessels/barley-moon").json()["seen_by"] == "Wilf Sandring"
 
@@ -43,24 +46,39 @@ def test_vessels_come_worst_first(client: httpx.Client) -> None:
 def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: Yard, client: httpx.Client) -> None:
     document = client.get("/api/openapi.json").json()
     alert = next(iter(yard.alerts))
-    bodies = {"/api/alerts/{alert_id}/acknowledge": {"name": "Odile"}}
+    yard.told.made.append(call_of([yard.alerts[alert]], "amber-lark"))
+    until = {"name": "Odile", "until": "+1h"}
+    bodies: dict[str, dict[str, object]] = {
+        "/api/alerts/{alert_id}/acknowledge": {"name": "Odile"},
+        "/api/alerts/{alert_id}/confirm": {"name": "Odile", "note": "was aboard"},
+        "/api/alerts/{alert_id}/hand-over": {"name": "Odile", "to": "Joss"},
+        "/api/alerts/{alert_id}/accept": {"name": "Joss"},
+        "/api/alerts/{alert_id}/shelve": until | {"reason": "pump"},
+        "/api/alerts/{alert_id}/bring-back": {"name": "Odile"},
+        "/api/alerts/{alert_id}/out-of-service": {"name": "Odile", "reason": "broken"},
+        "/api/vessels/{vessel_id}/aboard": until | {"reason": "lift"},
+        "/api/vessels/{vessel_id}/visits": {"name": "Odile", "found": "well"},
+    }
+    made = {("post", "/api/vessels/{vessel_id}/visits")}
     seen = set()
     for path, methods in document["paths"].items():
         for method in methods:
             seen.add((method, path))
-            fill = {"vessel_id": "amber-lark", "alert_id": alert}
+            fill = {"vessel_id": "amber-lark", "alert_id": alert, "call_id": "c" * 16}
             query = {"sensor": "cabin"} if path.endswith("/readings") else {}
-            body = bodies.get(path)
+            if method == "delete":
+                query = {"name": "Odile"}
+            body = bodies[path] if method == "post" else None
             if method == "put":
                 body = record("amber-lark", "Amber Lark").model_dump(mode="json")
             good = client.request(method, path.format(**fill), params=query, json=body)
-            assert good.status_code == 200, (path, good.text)
+            assert good.status_code == (201 if (method, path) in made else 200), (path, good.text)
             if "{" in path:
-                none = {"vessel_id": "nobody", "alert_id": "0" * 16}
+                none = {"vessel_id": "nobody", "alert_id": "0" * 16, "call_id": "0" * 16}
                 wrong = client.request(method, path.format(**none), params=query, json=body)
                 assert_problem(wrong, 422 if method == "put" else 404)
-            assert_problem(client.request("DELETE", path.format(**fill)), 405)
-    assert len(seen) == 9
+        assert_problem(client.request("PATCH", path.format(**fill)), 405)
+    assert len(seen) == 24
     assert_problem(client.get("/api/nothing"), 404)
 
 

@@ -86,7 +86,7 @@ def test_the_vessel_page_lives(yard: Yard, open_window: Open) -> None:
 def test_what_somebody_is_writing_is_not_swept_away(yard: Yard, open_window: Open) -> None:
     page = open_window("/vessels/barley-moon").page
     yard.open_alert("barley-moon", replace(frost(Priority.CAUTION), subject="heads"))
-    note = page.locator("input[name=note]")
+    note = page.locator("input[id^=seen-][name=note]")
     expect(note).to_have_count(1, timeout=8_000)
     note.fill("half a senten")
     yard.open_alert("barley-moon", replace(frost(Priority.ALARM), subject="raw-water"))
@@ -97,8 +97,9 @@ def test_what_somebody_is_writing_is_not_swept_away(yard: Yard, open_window: Ope
 @pytest.mark.parametrize("javascript", [True, False])
 def test_an_alert_is_acknowledged(yard: Yard, open_window: Open, javascript: bool) -> None:
     window = open_window("/vessels/dove-hollow", javascript=javascript)
-    window.page.get_by_label("Your name").fill("Odile Marrick")
-    window.page.get_by_label("Note").fill("after lunch")
+    seen = window.page.locator("form[action$=acknowledge]")
+    seen.get_by_label("Your name").fill("Odile Marrick")
+    seen.get_by_label("Note").fill("after lunch")
     window.page.get_by_role("button", name="I have seen this").click()
     expect(window.page.locator("article.alert")).to_contain_text("Seen by Odile Marrick")
     expect(window.page.get_by_role("button", name="I have seen this")).to_have_count(0)
