@@ -6,7 +6,6 @@ writer's changes anything; the others read the journal, or hand in what they wan
 
 import logging
 import signal
-import socket
 import threading
 import time
 from collections.abc import Iterator
@@ -15,20 +14,19 @@ from types import FrameType
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
-import uvicorn
-
 from monitor.fleet import CommandError, Fleet
 from monitor.intake.forecast_file import ForecastFile
 from monitor.intake.reader import Reader
 from monitor.intake.session import Session
 from monitor.messages.links import LinkSigner
 from monitor.model.batch import Batch
-from monitor.model.inputs import BringBack, CalendarVersion, Command, RecordVersion, TakeOut
+from monitor.model.inputs import AlertCommand, CalendarVersion, Command, RecordVersion
 from monitor.model.notice import Delivery
-from monitor.model.scale import AlertState
+from monitor.model.only_managers import refused_to
 from monitor.notify.heartbeat import Pulse
 from monitor.post import Post, Surroundings
-from monitor.settings import ClockMode, Settings, Web
+from monitor.serving import PageServer
+from monitor.settings import ClockMode, Settings
 from monitor.store.history import CURSOR, History, HistoryConfig
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
@@ -46,7 +44,6 @@ log = logging.getLogger(__name__)
 
 STUCK_AFTER_S = 30.0
 WATCH_EVERY_S = 0.5
-WEB_STARTS_WITHIN_S = 15.0
 JOIN_S = 10.0
 LINK_KEY_FILE = "links.key"
 """The file beside the journal with the secret that links are signed with."""
@@ -93,7 +90,7 @@ class Agent:
         self.changes = Changes(self.view.last_seq())
         self._outbox = JournalOutbox(path)
         self._links = LinkSigner(read_or_make_secret(path.with_name(LINK_KEY_FILE)))
-        given = Surroundings(self._outbox, self.view, self._pages, self._links, self._report, self._pulse)
+        given = Surroundings(self._outbox, self.view, self._public, self._links, self._report, self._pulse)
         self._post = Post(settings, given)
         self._telling = self._make_telling()
         self._history = self._make_history(settings.history)
@@ -102,12 +99,10 @@ class Agent:
             self._forecast = ForecastFile(settings.forecast.csv, self.writer.submit)
         # Bound before anything is started, so that a port that is taken ends the start with a plain error.
         try:
-            self._listening = _listen(settings.web) if settings.web.enabled else None
+            self._pages = PageServer(settings.web) if settings.web.enabled else None
         except OSError:
             self._lock.release()
             raise
-        self._web: uvicorn.Server | None = None
-        self._serving: threading.Thread | None = None
         self._stream_ms = self._fleet_ms()
         self.died: str | None = None
         self._stop_asked = threading.Event()
@@ -115,16 +110,13 @@ class Agent:
     @property
     def address(self) -> str:
         """Where the pages are, empty where none are served."""
-        if self._web is None or not self._web.started:
-            return ""
-        host, port = self._web.servers[0].sockets[0].getsockname()[:2]
-        return f"http://{host}:{port}"
+        return "" if self._pages is None else self._pages.address
 
     def start(self) -> None:
         """Start every part."""
         self._writing.start()
-        if self._listening is not None:
-            self._start_web(self._listening)
+        if self._pages is not None:
+            self._pages.start(create_app(self._deps()))
             self._lock.tell(self.address)
             log.info("pages at %s", self.address)
         self.session.start()
@@ -146,9 +138,8 @@ class Agent:
             self._writing.join(JOIN_S)
         self._post.stop()
         self.session.stop()
-        if self._web is not None and self._serving is not None:
-            self._web.should_exit = True
-            self._serving.join(JOIN_S)
+        if self._pages is not None:
+            self._pages.stop()
         self._outbox.close()
         self.view.close()
         self._journal.close()
@@ -166,7 +157,7 @@ class Agent:
             self.start()
             while not self._stop_asked.wait(WATCH_EVERY_S):
                 self.session.check()
-                if self._serving is not None and not self._serving.is_alive():
+                if self._pages is not None and self._pages.died:
                     self.died = self.died or "the server of the pages has died"
                 if self.died is not None:
                     log.critical("stopping: %s", self.died)
@@ -231,16 +222,8 @@ class Agent:
         yard = self.settings.yard.id
         if isinstance(command, RecordVersion) and command.vessel.yard != yard:
             return f"yard: is {command.vessel.yard!r}, and this is the agent of {yard!r}"
-        managers_only = isinstance(command, TakeOut)
-        if isinstance(command, BringBack):
-            alert = self.view.alert(command.alert)
-            managers_only = alert is not None and alert.state is AlertState.OUT_OF_SERVICE
-        if managers_only and not self.settings.roster.is_manager(command.actor):
-            return (
-                f"{command.actor} is no manager by the settings ([[people]] with roles = ['manager']):"
-                " only one of those takes an alert out of service, or brings it back"
-            )
-        return None
+        named = self.view.alert(command.alert) if isinstance(command, AlertCommand) else None
+        return refused_to(command, named, self.settings.roster)
 
     def _pulse(self) -> Pulse | None:
         """Give what the heartbeat says; None where the watch does not turn, so that no beat goes out."""
@@ -264,7 +247,8 @@ class Agent:
 
     def _committed(self, batch: Batch) -> None:
         self._stream_ms = self._fleet_ms()
-        self.changes.publish(batch.last_seq, batch.vessels | {alert.vessel for alert in batch.alerts.values()})
+        told = {vessel for call in batch.calls.values() for vessel in call.vessels}
+        self.changes.publish(batch.last_seq, batch.vessels | told | {alert.vessel for alert in batch.alerts.values()})
         self._post.committed(batch)
         if batch.readings and self._history is not None:
             self._history.wake()
@@ -296,13 +280,14 @@ class Agent:
 
         return History(config, self.settings.yard.id, self.settings.journal.path, move)
 
-    def _pages(self) -> str:
+    def _public(self) -> str:
         """Give the address that links begin with."""
         return (self.settings.web.address or self.address or self.settings.web.public).rstrip("/")
 
-    def _start_web(self, listening: socket.socket) -> None:
+    def _deps(self) -> Deps:
+        """Give the pages what they show and hand commands to."""
         web = self.settings.web
-        deps = Deps(
+        return Deps(
             yard_name=self.settings.yard.name,
             zone=self._zone,
             yard=self.view,
@@ -321,30 +306,6 @@ class Agent:
             cache_dir=self.settings.journal.path.parent / "cache",
             hosts=LOOPBACK_HOSTS | {web.host} | _host_of(web.address),
         )
-        config = uvicorn.Config(
-            create_app(deps), web.host, web.port, log_level="warning", timeout_graceful_shutdown=2, server_header=False
-        )
-        self._web = uvicorn.Server(config)
-        self._serving = threading.Thread(target=self._web.run, args=([listening],), name="pages", daemon=True)
-        self._serving.start()
-        until = time.monotonic() + WEB_STARTS_WITHIN_S
-        while not self._web.started and self._serving.is_alive() and time.monotonic() < until:
-            time.sleep(0.02)
-        if not self._web.started:
-            raise OSError(f"the pages do not start at {web.host}:{web.port}")
-
-
-def _listen(web: Web) -> socket.socket:
-    """Bind the port of the pages.
-
-    Raises:
-        OSError: where it cannot be had.
-    """
-    family = socket.AF_INET6 if ":" in web.host else socket.AF_INET
-    try:
-        return socket.create_server((web.host, web.port), family=family)
-    except OSError as error:
-        raise OSError(f"the pages cannot be served at {web.host}:{web.port}: {error.strerror}") from error
 
 
 def _host_of(address: str | None) -> set[str]:
