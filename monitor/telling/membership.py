@@ -88,6 +88,8 @@ def _draw_in(state: State, alert: Standing, call: OpenCall, now_ms: int) -> None
         call.owners[alert.vessel] = OwnerOf(owner.due_ms, owner.told, owner.knows_who)
     if not members(state, before):
         del state.calls[before.id]
+        for key in before.over:
+            state.vessel_of.pop(key, None)
         before.ended_ms = now_ms
         state.ended.append(before)
 

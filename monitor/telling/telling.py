@@ -98,6 +98,8 @@ class Telling:
         if isinstance(item, AlertEvent):
             self._event(scene, item, alerts)
         elif isinstance(item, Suppress) and item.reason is Aboard.PEOPLE:
+            now_ms, aboard = self._state.now_ms or item.at_ms, self._state.aboard
+            self._state.aboard = {vessel: who for vessel, who in aboard.items() if who.until_ms > now_ms}
             self._state.aboard[item.vessel] = SomebodyAboard(item.actor, item.until_ms)
             self._changed = True
         elif isinstance(item, EndSuppression) and self._state.aboard.pop(item.vessel, None) is not None:
@@ -177,12 +179,19 @@ class Telling:
         call = state.calls.get(kept.call)
         if event.state is AlertState.NORMAL:
             del state.alerts[event.alert]
-            if call is not None and kept.ever_told:
-                call.over = [*call.over[1 - OVER_KEPT :], kept.id]
-                state.vessel_of[kept.id] = kept.vessel
+            self._remember(call, kept)
         if call is not None:
             self._follow(scene, call, now_ms)
         self._due_ms = self._next_due()
+
+    def _remember(self, call: OpenCall | None, ended: Standing) -> None:
+        """Keep of an alert that has ended what its call's last word needs, where anybody was told of it."""
+        if call is None or not ended.ever_told:
+            return
+        for forgotten in call.over[: 1 - OVER_KEPT]:
+            self._state.vessel_of.pop(forgotten, None)
+        call.over = [*call.over[1 - OVER_KEPT :], ended.id]
+        self._state.vessel_of[ended.id] = ended.vessel
 
     def _follow(self, scene: Scene, call: OpenCall, now_ms: int) -> None:
         """Bring a call to what its alerts have come to."""
