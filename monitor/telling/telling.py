@@ -218,7 +218,11 @@ class Telling:
         open_still = members(self._state, call)
         latched = any(alert.state is AlertState.LATCHED for alert in open_still)
         told = scene.ranked([alert for alert in open_still if alert.ever_told]) or tuple(call.over)
-        why = "it has cleared, and waits for somebody to go aboard and say so" if latched else "nothing of it stands"
+        why = "nothing of it stands"
+        if any(alert.state.is_aside for alert in open_still):
+            why = "what is left of it was put aside"
+        elif latched:
+            why = "it has cleared, and waits for somebody to go aboard and say so"
         if told:
             vessel = None if call.is_fleet else call.about
             word = Word(NoticeKind.OVER, told, now_ms, f"you were told of it: {why}", vessel=vessel)

@@ -96,3 +96,13 @@ def test_everybody_who_was_told_of_an_event_hears_once_that_it_is_over() -> None
     told.clock(300)
     over = [line for line in told.lines() if "over" in line]
     assert over == ["70 Anna over", "70 Owner 1 over", "70 Owner 2 over", "70 Owner 3 over"]
+
+
+def test_what_is_put_aside_is_not_told_as_gone() -> None:
+    told = Told()
+    told.event(0, OPENED)
+    told.clock(12)
+    told.event(20, AlertChange.SHELVED, actor="Anna")
+    told.clock(40)
+    assert told.lines() == ["10 Anna new", "30 Anna over"]
+    assert told.notices[-1].reason == "you were told of it: what is left of it was put aside"
