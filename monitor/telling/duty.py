@@ -67,7 +67,8 @@ def tell(scene: Scene, call: OpenCall, now_ms: int) -> None:
             alert.rings_ms = _rings_at(scene, now_ms)
     if told:
         call.told_ms = now_ms
-    if ring and not (call.is_fleet and call.climbed):
+    if ring and not (call.is_fleet and call.climb_ms is not None):
+        # A boat that joins a fleet event that nobody has yet begins no new climb.
         call.climb_ms, call.climbed, call.rung, call.agains = now_ms, True, 1, 0
     call.rung = max(call.rung, 1)
 

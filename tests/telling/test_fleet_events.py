@@ -81,6 +81,17 @@ def test_the_ladder_is_climbed_once_and_boats_that_join_do_not_begin_it_again() 
     assert joined == [100, 130]  # the second of them half an hour after the first, with all that has come till then
 
 
+def test_an_alarm_that_joins_after_somebody_had_the_event_climbs_anew() -> None:
+    told = Told(boats=5)
+    for n in range(1, 4):
+        told.event(0, OPENED, "bilge/bilge", ALARM, vessel=f"boat-{n}", water=True)
+        told.event(5, SEEN, "bilge/bilge", ALARM, vessel=f"boat-{n}", actor="Anna")
+    told.event(60, OPENED, "bilge/bilge", ALARM, vessel="boat-4", water=True)
+    told.clock(100)
+    escalated = [(n.at_ms - T0, n.person) for n in told.notices if n.kind is NoticeKind.ESCALATED]
+    assert escalated == [(75 * MINUTE, "Ben"), (90 * MINUTE, "Carl")]
+
+
 def test_water_at_a_float_waits_for_nobody() -> None:
     told = Told(boats=6)
     for n in range(1, 6):
