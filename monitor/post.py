@@ -25,9 +25,10 @@ from monitor.notify.mqtt import AlertBoard
 from monitor.notify.sender import Sender
 from monitor.notify.service import ServiceConnection, ServiceMessage
 from monitor.notify.smtp import SmtpConnection
+from monitor.notify.wall import wall_ms
 from monitor.notify.webhook import WebhookConnection, WebhookMessage
 from monitor.picture import picture
-from monitor.settings import Settings
+from monitor.settings import ClockMode, Settings
 from monitor.store.outbox import JournalOutbox
 from monitor.store.view import JournalView
 
@@ -105,7 +106,12 @@ class Post:
                 sender.wake()
 
     def delays(self) -> Iterator[str]:
-        """Say what reaches others late."""
+        """Say what reaches others late, or not at all."""
+        if self._settings.journal.clock is ClockMode.WALL:  # in the demo nobody is told, as everybody knows
+            if not self._senders:
+                yield "Nobody is told of anything: the settings have no mail server, webhook or phone service."
+            elif not self._settings.roster.first(wall_ms()):
+                yield "Nobody of the yard is told of anything: the settings name nobody who has the duty this week."
         for sender in self._senders:
             progress, what = sender.progress, _WHAT[sender.channel]
             if progress.failing:

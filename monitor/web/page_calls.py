@@ -56,7 +56,7 @@ def call(
         is_fleet=found.kind is CallKind.FLEET,
         title=call_title(deps, viewer, found),
         who=who_has(found, clock),
-        rung=rung_words(found),
+        rung=rung_words(found) if lines else "",
         rank=min(ranks, default=None),
         stops=stops,
         total=len(alerts),
