@@ -5,6 +5,7 @@ from itertools import chain
 
 from monitor.model.notice import NoticeKind
 from monitor.model.people import YardPerson
+from monitor.model.roster import address_key, channels
 from monitor.model.scale import Priority
 from monitor.model.surroundings import HOUR_MS
 from monitor.telling.limits import FLEET_WORSE_EVERY, MINUTE_MS
@@ -113,7 +114,10 @@ def climb(scene: Scene, call: OpenCall, now_ms: int) -> None:
         second = call.rung == SECOND
         people = scene.roster.second(now_ms) if second else scene.roster.manager(now_ms)
         why = f"nobody has had it for {waited} minutes, and you are {'second' if second else 'the manager'}"
-        but = {key for key, reader in call.readers.items() if not reader.owner and reader.count}
+        # Whoever heard of it in an earlier climb only has not heard that nobody has it now.
+        since_ms = now_ms if call.climb_ms is None else call.climb_ms
+        yard = {key: reader for key, reader in call.readers.items() if not reader.owner}
+        but = {key for key, reader in yard.items() if reader.told_ms is not None and reader.told_ms >= since_ms}
         for person in people:
             word = Word(NoticeKind.ESCALATED, alerts, now_ms, why, rings=True, vessel=vessel)
             scene.written.tell(call, person, word, but)
@@ -125,6 +129,14 @@ def climb(scene: Scene, call: OpenCall, now_ms: int) -> None:
         Word(NoticeKind.AGAIN, alerts, now_ms, why, rings=True, vessel=vessel),
         lambda reader: not reader.owner,
     )
+    # The duty may have changed hands since: whoever has it now hears of what nobody has.
+    but = {key for key, reader in call.readers.items() if not reader.owner}
+    for person in scene.roster.first(now_ms):
+        told = Word(
+            NoticeKind.ESCALATED, alerts, now_ms, f"{why}, and you have the duty now", rings=True, vessel=vessel
+        )
+        if not {address_key(c.kind, c.address) for c in channels(person)} <= but:
+            scene.written.tell(call, person, told, but)
 
 
 def _tell_one(scene: Scene, call: OpenCall, person: YardPerson, why: str, now_ms: int, but: set[str]) -> bool:

@@ -7,8 +7,6 @@ FLEET_WORSE_EVERY = 3
 """Boats that join a fleet event are told in one message each so many times ``gather_min``."""
 JOINS_WITHIN_MS = 12 * HOUR_MS
 """A boat joins a fleet event that is open where the last one joined it no longer ago: a night, not another week."""
-HARM_MOVED_MS = 15 * MINUTE_MS
-"""A time to harm that moved by less is not written down again."""
 TRACE_KEPT = 40
 """So many of the latest entries are kept of why people were told of a call, or not."""
 OVER_KEPT = 1_000

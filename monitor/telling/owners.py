@@ -11,6 +11,8 @@ from monitor.telling.scene import Scene
 from monitor.telling.state import OpenCall, OwnerOf, Standing
 from monitor.telling.written import Word
 
+SOMEBODY = "somebody at the yard"
+
 
 def expect(scene: Scene, call: OpenCall, now_ms: int) -> None:
     """Have the owners told of what duty was just told of, after a while, unless somebody has it before.
@@ -26,7 +28,7 @@ def expect(scene: Scene, call: OpenCall, now_ms: int) -> None:
 
 def accepted(scene: Scene, call: OpenCall, now_ms: int) -> None:
     """Tell the owners that somebody has it: those who know of it who that is, the others all of it."""
-    by = call.accepted_by or ""
+    by = call.accepted_by or SOMEBODY
     for vessel in _vessels(scene, call):
         owner = call.owners.setdefault(vessel, OwnerOf())
         if owner.told is None or owner.due_ms is not None:
@@ -55,7 +57,11 @@ def due(scene: Scene, call: OpenCall, now_ms: int) -> None:
             continue
         owner.told, owner.over = highest, False
         owner.knows_who = call.accepted_ms is not None
-        why = f"{call.accepted_by} has it" if owner.knows_who else "the yard has been told, and nobody has answered yet"
+        why = (
+            f"{call.accepted_by or SOMEBODY} has it"
+            if owner.knows_who
+            else "the yard has been told, and nobody has answered yet"
+        )
         _tell(scene, call, vessel, NoticeKind.NEW, now_ms, f"she is yours, and {why}")
 
 

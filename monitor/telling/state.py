@@ -81,6 +81,7 @@ class Reader:
         rings: whether the channel rings.
         count: how many messages of the call went there.
         over: whether they were told that it is over, and not since that it is back.
+        told_ms: when the last of them went there.
     """
 
     person: str
@@ -92,6 +93,7 @@ class Reader:
     rings: bool
     count: int = 0
     over: bool = False
+    told_ms: int | None = None
 
 
 @dataclass(slots=True)

@@ -64,6 +64,7 @@ class Telling:
                 opened_ms=alert.opened_ms,
                 told=True,
                 ever_told=True,
+                seen_by=alert.has_it or alert.acknowledged_by,
             )
             self._state.alerts[alert.id] = kept
             if kept.is_told:

@@ -59,6 +59,11 @@ class Written:
                     continue
                 but.add(key)
             reader = call.readers.get(key)
+            if reader is not None and word.owner and not reader.owner:
+                # The yard's duty and her owner are one: they hear of her as the duty does.
+                continue
+            if reader is not None and not word.owner:
+                reader.owner = False
             if reader is None:
                 reader = call.readers[key] = Reader(
                     person.id, person.name, channel.kind, channel.address, person.language, word.owner, channel.rings
@@ -106,4 +111,5 @@ class Written:
             )
         )
         reader.count += 1
+        reader.told_ms = word.at_ms
         reader.over = kind is NoticeKind.OVER
