@@ -19,6 +19,7 @@ from monitor.intake.forecast_file import ForecastFile
 from monitor.intake.reader import Reader
 from monitor.intake.session import Session
 from monitor.messages.links import LinkSigner
+from monitor.model.alert import Alert
 from monitor.model.batch import Batch
 from monitor.model.inputs import AlertCommand, CalendarVersion, Command, RecordVersion
 from monitor.model.notice import Delivery
@@ -33,7 +34,7 @@ from monitor.store.lock import WriterLock
 from monitor.store.outbox import JournalOutbox
 from monitor.store.secret import read_or_make_secret
 from monitor.store.view import JournalView
-from monitor.telling import Telling
+from monitor.teller import Teller
 from monitor.wall import WallClock, wall_ms
 from monitor.web.app import create_app
 from monitor.web.changes import Changes
@@ -80,7 +81,7 @@ class Agent:
             self._journal,
             self._wall,
             settings.journal.save_every_s,
-            self._plan,
+            lambda batch: self._teller.take(batch, self.fleet.vessel),
             self._committed,
         )
         self._writing = threading.Thread(target=self._write, name="writer")
@@ -92,7 +93,8 @@ class Agent:
         self._links = LinkSigner(read_or_make_secret(path.with_name(LINK_KEY_FILE)))
         given = Surroundings(self._outbox, self.view, self._public, self._links, self._report, self._pulse)
         self._post = Post(settings, given)
-        self._telling = self._make_telling()
+        kept = self._journal.telling()
+        self._teller = Teller(settings, kept, self._open_alerts, self._post.channels)
         self._history = self._make_history(settings.history)
         self._forecast = None
         if settings.forecast is not None:
@@ -202,6 +204,8 @@ class Agent:
     def _delays(self) -> Iterator[str]:
         """Say what reaches others late."""
         yield from self._post.delays()
+        if self._teller.failing is not None:
+            yield f"Telling failed since the start, and duty was told plainly instead: {self._teller.failing}"
         if self._history is not None and (self._history.failing is not None or not self._history.alive):
             yield f"History is not sent: {self._history.failing or 'its thread has died'}"
         if self._forecast is not None and self._forecast.failing is not None:
@@ -232,18 +236,8 @@ class Agent:
             return None
         return Pulse(self.view.last_seq(), self.writer.last_commit_ms, (*health.troubles, *health.delays))
 
-    def _make_telling(self) -> Telling:
-        """Make whoever plans the notices, as the journal knows them."""
-        kept = self._journal.telling()
-        settings = self.settings
-        telling = Telling(settings.roster, settings.telling, settings.yard.calendar, kept, sendable=self._post.channels)
-        if kept is None:
-            # A journal of the first form, or a new one: what is open there has been told.
-            telling.adopt([alert for alert, _ in self._outbox.open_alerts()])
-        return telling
-
-    def _plan(self, batch: Batch) -> None:
-        self._telling.take(batch, self.fleet.vessel)
+    def _open_alerts(self) -> Iterator[Alert]:
+        return (alert for alert, _ in self._outbox.open_alerts())
 
     def _committed(self, batch: Batch) -> None:
         self._stream_ms = self._fleet_ms()

@@ -17,6 +17,7 @@ from monitor.model.inputs import (
     AlertCommand,
     CalendarVersion,
     Clock,
+    Confirm,
     Deaf,
     EndSuppression,
     ForecastVersion,
@@ -96,7 +97,7 @@ class Watch:
         elif type(item) is ForecastVersion:
             self._fold_surroundings({"forecast": item.forecast})
         elif isinstance(item, AlertCommand | Suppress | EndSuppression):
-            self._judging.put_aside.do(item, outcome)
+            self._fold_act(item, outcome)
         return outcome
 
     def resume(self, state: WatchState) -> None:
@@ -134,6 +135,11 @@ class Watch:
         """Whether a value of a sensor says that there is water: a float that is up, a level at its high mark."""
         aboard = self._aboard.get(sensor_id)
         return aboard is not None and value >= aboard.water_from
+
+    def _fold_act(self, act: AlertCommand | Suppress | EndSuppression, outcome: Outcome) -> None:
+        self._judging.put_aside.do(act, outcome)
+        if isinstance(act, Confirm):
+            self._judging.visited(act.as_visit())
 
     def _fold_reading(self, reading: Reading, outcome: Outcome) -> None:
         aboard = self._aboard.get(reading.sensor)

@@ -9,7 +9,7 @@ from enum import StrEnum
 from monitor.model.reading import Reading
 from monitor.model.surroundings import Forecast, YardCalendar
 from monitor.model.vessel import Vessel
-from monitor.model.visit import VisitNote
+from monitor.model.visit import Found, VisitNote
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +52,13 @@ class Confirm:
     note: str
     nothing_wrong: bool = False
     """Whether they found nothing of what it told: a call-out that was false."""
+
+    def as_visit(self) -> "VisitReport":
+        """Give the visit that it was: whoever confirms has been aboard."""
+        found = Found.FALSE_CALL if self.nothing_wrong else Found.AS_TOLD
+        nothing = (self.alert,) if self.nothing_wrong else ()
+        note = VisitNote(found, note=self.note, confirmed=(self.alert,), nothing_wrong=nothing)
+        return VisitReport(self.vessel, self.at_ms, self.actor, note)
 
 
 @dataclass(frozen=True, slots=True)

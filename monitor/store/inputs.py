@@ -30,6 +30,8 @@ from monitor.model.inputs import (
 )
 from monitor.model.vessel import Vessel
 
+SAME_VISIT_MS = 10 * 60_000
+
 Other = Command | YardInput
 """An input that is no reading."""
 
@@ -103,14 +105,30 @@ def write_inputs(db: Connection, inputs: list[tuple[int, Other]]) -> None:
             (seq, row.kind, row.vessel, row.at_ms, row.body),
         )
         if isinstance(item, VisitReport):
-            db.execute(
-                "INSERT INTO visit (seq, vessel, at_ms, actor, body) VALUES (?, ?, ?, ?, ?)",
-                (seq, item.vessel, item.at_ms, item.actor, row.body),
-            )
+            _write_visit(db, seq, item)
+        elif isinstance(item, Confirm) and not _stands_in_a_visit(db, item):
+            _write_visit(db, seq, item.as_visit())
         if isinstance(item, Acknowledge) and item.link:
             db.execute(
                 "UPDATE notice SET link_used_ms = coalesce(link_used_ms, ?) WHERE id = ?", (item.at_ms, item.link)
             )
+
+
+def _write_visit(db: Connection, seq: int, visit: VisitReport) -> None:
+    db.execute(
+        "INSERT INTO visit (seq, vessel, at_ms, actor, body) VALUES (?, ?, ?, ?, ?)",
+        (seq, visit.vessel, visit.at_ms, visit.actor, input_row(visit).body),
+    )
+
+
+def _stands_in_a_visit(db: Connection, confirm: Confirm) -> bool:
+    """Say whether an alert was confirmed by the form of a visit, which came just before and names it."""
+    found = db.execute(
+        "SELECT 1 FROM visit, json_each(visit.body, '$.visit.confirmed') AS named"
+        " WHERE vessel = ? AND actor = ? AND at_ms BETWEEN ? AND ? AND named.value = ?",
+        (confirm.vessel, confirm.actor, confirm.at_ms - SAME_VISIT_MS, confirm.at_ms + SAME_VISIT_MS, confirm.alert),
+    )
+    return found.fetchone() is not None
 
 
 def read_others(db: Connection, after_seq: int) -> Iterator[tuple[int, Other]]:

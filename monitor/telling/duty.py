@@ -62,8 +62,12 @@ def tell(scene: Scene, call: OpenCall, now_ms: int) -> None:
             continue
         call.held.pop(person.id, None)
         told = _tell_one(scene, call, person, why, now_ms, but) or told
+    if not told and not call.held:
+        # Nobody could be told: nobody has the duty, or no channel of theirs can be sent by. It stays to be told.
+        call.due_ms = now_ms + ms(scene.ladder.repeat_min)
     for alert in untold:
-        alert.told = alert.ever_told = True
+        alert.told = told or bool(call.held)
+        alert.ever_told = alert.ever_told or alert.told
         if not alert.rings and alert.priority is Priority.WARNING and alert.rings_ms is None:
             alert.rings_ms = _rings_at(scene, now_ms)
     if told:
@@ -156,7 +160,7 @@ def _first(scene: Scene, call: OpenCall, now_ms: int, *, ring: bool) -> Iterator
         person = scene.roster.person(aboard.person)
         if person is not None:
             yield person, "you are aboard her"
-    reached = [scene.roster.first(now_ms)]
+    reached = [scene.roster.first(now_ms) or scene.roster.second(now_ms) or scene.roster.manager(now_ms)]
     if call.rung >= SECOND and not call.is_fleet:
         reached.append(scene.roster.second(now_ms))
     if call.rung >= MANAGER and not call.is_fleet:
@@ -165,7 +169,17 @@ def _first(scene: Scene, call: OpenCall, now_ms: int, *, ring: bool) -> Iterator
     for person in chain.from_iterable(reached):
         if person.id not in seen:
             seen.add(person.id)
-            yield person, "you have the duty this week" if person in reached[0] else "you were told of it before"
+            yield person, _why(scene, person, reached[0], now_ms)
+
+
+def _why(scene: Scene, person: YardPerson, first: tuple[YardPerson, ...], now_ms: int) -> str:
+    if person not in first:
+        return "you were told of it before"
+    return (
+        "you have the duty this week"
+        if scene.roster.first(now_ms)
+        else "nobody has the duty this week, and you are next"
+    )
 
 
 def _held_until(scene: Scene, person: YardPerson, alerts: list[Standing], now_ms: int) -> int | None:

@@ -14,7 +14,7 @@ from monitor.model.alert import Alert, AlertChange, AlertEvent
 from monitor.model.batch import Batch
 from monitor.model.call import Call, CallKind
 from monitor.model.finding import Figure, Finding
-from monitor.model.inputs import Aboard, Acknowledge, EndSuppression, RecordVersion, Suppress, VisitReport
+from monitor.model.inputs import Aboard, Acknowledge, Confirm, EndSuppression, RecordVersion, Suppress, VisitReport
 from monitor.model.notice import Delivery, Notice, NoticeKind
 from monitor.model.scale import AlertState, Priority, Sure
 from monitor.model.visit import Found, VisitNote
@@ -146,6 +146,15 @@ def test_visits_come_newest_first_whenever_they_were_written_down(kept: Kept) ->
     assert kept.view.visits() == [late, early]
     assert kept.view.visits("tern", limit=1) == [late]
     assert kept.view.visits("heron") == []
+
+
+def test_whoever_confirms_was_aboard_and_a_visits_own_confirmations_count_once(kept: Kept) -> None:
+    visit = VisitReport("tern", T0, "Per", VisitNote(Found.AS_TOLD, confirmed=("a1",)))
+    kept.write(inputs=[visit, Confirm("tern", "a1", T0 + 5, "Per", "as it said")])
+    assert kept.view.visits() == [visit]
+    kept.write(inputs=[Confirm("tern", "a2", T0 + HOUR, "Anna", "dry", nothing_wrong=True)])
+    newest, _ = kept.view.visits()
+    assert (newest.actor, newest.visit.found, newest.visit.nothing_wrong) == ("Anna", Found.FALSE_CALL, ("a2",))
 
 
 class TestLoad:

@@ -211,6 +211,24 @@ class TestPeople:
         told.clock(11)
         assert told.lines(owners=False) == ["10 Anna new"]
 
+    def test_a_week_in_which_nobody_has_the_duty_goes_to_whoever_is_next(self) -> None:
+        told = Told(rota=Rota(usual=Duty(manager=("carl",))))
+        told.event(0, OPENED)
+        told.clock(11)
+        assert told.lines(owners=False) == ["10 Carl new"]
+        assert told.notices[0].reason == "nobody has the duty this week, and you are next"
+
+    def test_what_nobody_could_be_told_of_stays_to_be_told_and_an_alarm_climbs_on(self) -> None:
+        mute = ANNA.model_copy(update={"email": None, "channels": ()})
+        told = Told(everybody=(mute, BEN))
+        told.event(0, OPENED, WATER, ALARM)
+        told.clock(20)
+        assert told.lines(owners=False) == ["15 Ben escalated"]
+        told.roster = Told().roster
+        told.telling = told.made(told.kept)
+        told.clock(61)
+        assert "60 Anna worse" in told.lines() or "60 Anna new" in told.lines()
+
     def test_what_there_is_no_sender_for_is_not_planned(self) -> None:
         told = Told()
         told.telling = Telling(told.roster, told.ladder, told.calendar, sendable=frozenset({ChannelKind.EMAIL}))
