@@ -35,6 +35,7 @@ def main() -> None:
             take(browser, found[0], "yard.png", 1280, 800)
             take(browser, f"{found[0]}/vessels/nettlewing", "vessel.png", 1280, 1150)
             take(browser, found[0], "phone.png", 360, 740, dark=True)
+            take(browser, f"{found[0]}/round", "round.png", 360, 1180)
             browser.close()
     finally:
         demo.terminate()

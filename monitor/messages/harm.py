@@ -6,6 +6,7 @@ from monitor.messages.phrases import Common
 from monitor.model.finding import Finding, TimeToHarm
 
 STALE_MS = 30 * 60_000
+_MINUTE_S = 60.0
 FORETOLD = frozenset({"recharge_ms", "recharge_low_ms", "recharge_high_ms", "freeze_ms", "cut_end_ms"})
 """Facts that name a time to come: nothing has been seen then."""
 
@@ -34,7 +35,9 @@ def _said(section: str, harm: TimeToHarm | None, words: Common) -> str:
     shown, low_s, high_s = words.figures, max(harm.low_s, 0.0), harm.high_s
     if low_s == 0.0 and not high_s:
         return words.template(section, "begun").render()
-    if high_s is None:
+    if high_s is None and low_s < _MINUTE_S:
+        said, low, high = "moment", "", ""
+    elif high_s is None:
         said, low, high = "at least", shown.span(low_s, int), ""
     elif shown.span(high_s) == shown.span(low_s):
         said, low, high = "about", shown.span(low_s), ""

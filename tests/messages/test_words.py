@@ -51,6 +51,7 @@ def test_a_finding_says_what_is_wrong_how_sure_how_long_why_and_what_to_do() -> 
         (TimeToHarm(6 * 3600.0, 14 * 3600.0), "Perhaps 6 to 14 hours until harm if nobody acts."),
         (TimeToHarm(2400.0, 9000.0), "Perhaps 40 minutes to 3 hours until harm if nobody acts."),
         (TimeToHarm(3600.0, 3700.0), "Perhaps 1 hour until harm if nobody acts."),
+        (TimeToHarm(20.0, None), "Harm may begin at any moment if nobody acts."),
         (TimeToHarm(3 * 86400.0, None), "Perhaps 3 days or more until harm if nobody acts."),
     ],
 )
