@@ -52,14 +52,14 @@ class Teller:
             self._kept = batch.telling
 
     def _resumed(self) -> Telling:
-        """Give a telling that goes on from what is kept; where that cannot be read, what is open counts as told."""
+        """Give a telling that goes on from what is kept; where it cannot, what nobody has seen is told anew."""
         settings = self._settings
         given = (settings.roster, settings.telling, settings.yard.calendar)
         if self._kept is not None:
             try:
                 return Telling(*given, self._kept, sendable=self._sendable)
             except ValueError as error:
-                log.exception("where telling stood cannot be read: ladders under way begin anew with the next event")
+                log.exception("where telling stood cannot be read: what nobody has seen is told anew")
                 self.failing = repr(error)
         made = Telling(*given, sendable=self._sendable)
         made.adopt(self._open_alerts())

@@ -63,6 +63,8 @@ def tell(scene: Scene, call: OpenCall, now_ms: int) -> None:
         call.held.pop(person.id, None)
         told = _tell_one(scene, call, person, why, now_ms, but) or told
     if not told and not call.held:
+        told = _tell_next(scene, call, now_ms, but)
+    if not told and not call.held:
         # Nobody could be told: nobody has the duty, or no channel of theirs can be sent by. It stays to be told.
         call.due_ms = now_ms + ms(scene.ladder.repeat_min)
     for alert in untold:
@@ -72,8 +74,8 @@ def tell(scene: Scene, call: OpenCall, now_ms: int) -> None:
             alert.rings_ms = _rings_at(scene, now_ms)
     if told:
         call.told_ms = now_ms
-    if ring and not (call.is_fleet and call.climb_ms is not None):
-        # A boat that joins a fleet event that nobody has yet begins no new climb.
+    if ring and not (call.is_fleet and next_step_ms(scene, call) is not None):
+        # A boat that joins a fleet event that is being climbed begins no new climb.
         call.climb_ms, call.climbed, call.rung, call.agains = now_ms, True, 1, 0
     call.rung = max(call.rung, 1)
 
@@ -131,7 +133,7 @@ def climb(scene: Scene, call: OpenCall, now_ms: int) -> None:
     scene.written.tell_readers(
         call,
         Word(NoticeKind.AGAIN, alerts, now_ms, why, rings=True, vessel=vessel),
-        lambda reader: not reader.owner,
+        lambda reader: not reader.owner and scene.roster.person(reader.person) is not None,
     )
     # The duty may have changed hands since: whoever has it now hears of what nobody has.
     but = {key for key, reader in call.readers.items() if not reader.owner}
@@ -148,6 +150,16 @@ def _tell_one(scene: Scene, call: OpenCall, person: YardPerson, why: str, now_ms
     ring = any(rings(alert) and alert.wants_somebody for alert in standing)
     word = Word(NoticeKind.NEW, scene.ranked(standing), now_ms, why, ring, _vessel(call))
     return scene.written.tell(call, person, word, but)
+
+
+def _tell_next(scene: Scene, call: OpenCall, now_ms: int, but: set[str]) -> bool:
+    """Tell whoever is next where nobody of the first could be told."""
+    why = "nobody who has the duty can be reached, and you are next"
+    for people in (scene.roster.second(now_ms), scene.roster.manager(now_ms)):
+        told = [_tell_one(scene, call, person, why, now_ms, but) for person in people]  # all of them, not the first
+        if any(told):
+            return True
+    return False
 
 
 def _first(scene: Scene, call: OpenCall, now_ms: int, *, ring: bool) -> Iterator[tuple[YardPerson, str]]:

@@ -22,13 +22,15 @@ def cause_of(alert: Standing) -> FleetCause | None:
     return None
 
 
-def call_id(kind: CallKind, about: str, opened_ms: int) -> str:
-    """Give the id of a call: sixteen hexadecimal digits.
+def call_id(kind: CallKind, about: str, opened_ms: int, first: str) -> str:
+    """Give the id of a call: sixteen hexadecimal digits, decided by its first alert too.
 
-    >>> call_id(CallKind.VESSEL, "tern", 1_700_000_000_000)
-    'a9f0ba96f3176497'
+    A vessel's call that went into one of the fleet may be followed by another in the same millisecond.
+
+    >>> call_id(CallKind.VESSEL, "tern", 1_700_000_000_000, "1281b2d0c7b6eac3")
+    'f0fcd4f0e13fda25'
     """
-    return hashlib.sha256(f"{kind}\0{about}\0{opened_ms}".encode()).hexdigest()[:16]
+    return hashlib.sha256(f"{kind}\0{about}\0{opened_ms}\0{first}".encode()).hexdigest()[:16]
 
 
 def members(state: State, call: OpenCall) -> list[Standing]:
@@ -43,16 +45,16 @@ def join(state: State, alert: Standing, ladder: Ladder, now_ms: int) -> OpenCall
         return call
     cause = cause_of(alert)
     fleet = None if cause is None else _fleet(state, alert, cause, ladder, now_ms)
-    call = fleet or _of_vessel(state, alert.vessel, now_ms)
+    call = fleet or _of_vessel(state, alert, now_ms)
     alert.call, call.joined_ms = call.id, now_ms
     return call
 
 
-def _of_vessel(state: State, vessel: str, now_ms: int) -> OpenCall:
+def _of_vessel(state: State, alert: Standing, now_ms: int) -> OpenCall:
     for call in state.calls.values():
-        if call.kind is CallKind.VESSEL and call.about == vessel:
+        if call.kind is CallKind.VESSEL and call.about == alert.vessel:
             return call
-    return _open(state, CallKind.VESSEL, vessel, now_ms)
+    return _open(state, CallKind.VESSEL, alert.vessel, now_ms, alert.id)
 
 
 def _fleet(state: State, alert: Standing, cause: FleetCause, ladder: Ladder, now_ms: int) -> OpenCall | None:
@@ -71,7 +73,7 @@ def _fleet(state: State, alert: Standing, cause: FleetCause, ladder: Ladder, now
     ]
     if len({alert.vessel, *(other.vessel for other in alike)}) < ladder.fleet_from:
         return None
-    call = _open(state, CallKind.FLEET, cause.value, now_ms)
+    call = _open(state, CallKind.FLEET, cause.value, now_ms, alert.id)
     for other in alike:
         _draw_in(state, other, call, now_ms)
     return call
@@ -94,7 +96,7 @@ def _draw_in(state: State, alert: Standing, call: OpenCall, now_ms: int) -> None
         state.ended.append(before)
 
 
-def _open(state: State, kind: CallKind, about: str, now_ms: int) -> OpenCall:
-    call = OpenCall(id=call_id(kind, about, now_ms), kind=kind, about=about, opened_ms=now_ms, joined_ms=now_ms)
+def _open(state: State, kind: CallKind, about: str, now_ms: int, first: str) -> OpenCall:
+    call = OpenCall(id=call_id(kind, about, now_ms, first), kind=kind, about=about, opened_ms=now_ms, joined_ms=now_ms)
     state.calls[call.id] = call
     return call

@@ -52,8 +52,8 @@ class Telling:
         self._due_ms = self._next_due()
 
     def adopt(self, alerts: Iterable[Alert]) -> None:
-        """Take what is open at a first start as told already: it was, by whatever told it before."""
-        for alert in alerts:
+        """Take in what is open where there is no state to go on from; what nobody has seen is told anew."""
+        for alert in sorted(alerts, key=lambda one: (one.opened_ms, one.id)):
             kept = Standing(
                 id=alert.id,
                 vessel=alert.vessel,
@@ -62,14 +62,16 @@ class Telling:
                 state=alert.state,
                 priority=alert.priority,
                 opened_ms=alert.opened_ms,
+                water=alert.finding.always_told,
                 told=True,
                 ever_told=True,
+                arrived_ms=alert.opened_ms,
                 seen_by=alert.has_it or alert.acknowledged_by,
             )
             self._state.alerts[alert.id] = kept
             if kept.is_told:
-                # Long ago, so that old alerts make no fleet event of today.
-                join(self._state, kept, self._ladder, alert.opened_ms).told_ms = alert.opened_ms
+                kept.told = not kept.wants_somebody
+                join(self._state, kept, self._ladder, alert.opened_ms)
         self._changed = True
         self._due_ms = self._next_due()
 
@@ -112,6 +114,8 @@ class Telling:
         if state.digest_ms is None:
             state.digest_ms = next_at(to_ms, self._ladder.digest_at, self._zone)
             state.digested_ms = to_ms
+            for call in state.calls.values():
+                duty.plan(scene, call, to_ms)  # what was adopted, now that the time is known
             self._changed = True
             self._due_ms = self._next_due()
         while self._due_ms is not None and self._due_ms <= to_ms:

@@ -76,7 +76,8 @@ class Written:
     def tell_readers(self, call: OpenCall, word: Word, which: Callable[[Reader], bool]) -> None:
         """Plan a notice for each address that was told of a call before."""
         for reader in call.readers.values():
-            if which(reader) and (word.rings or not reader.rings):
+            sent = reader.channel in self.sendable and (word.rings or not reader.rings)
+            if sent and which(reader):
                 self._write(call, reader, word)
                 call.note(word.at_ms, reader.name, word.kind, word.reason)
 

@@ -92,6 +92,26 @@ def test_an_alarm_that_joins_after_somebody_had_the_event_climbs_anew() -> None:
     assert escalated == [(75 * MINUTE, "Ben"), (90 * MINUTE, "Carl")]
 
 
+def test_an_event_whose_ladder_is_at_its_end_climbs_anew_for_a_boat_that_joins() -> None:
+    told = Told(boats=5, repeat_at_most=1)
+    for n in range(1, 4):
+        told.event(0, OPENED, "bilge/bilge", ALARM, vessel=f"boat-{n}", water=True)
+    told.clock(590)
+    told.event(600, OPENED, "bilge/bilge", ALARM, vessel="boat-4", water=True)
+    told.clock(640)
+    escalated = [((n.at_ms - T0) / MINUTE, n.person) for n in told.notices if n.kind is NoticeKind.ESCALATED]
+    assert escalated == [(15, "Ben"), (30, "Carl"), (615, "Ben"), (630, "Carl")]
+
+
+def test_what_a_boat_has_beside_an_event_of_the_same_moment_is_told_too() -> None:
+    told = Told(boats=3)
+    for n in range(1, 4):
+        told.event(0, OPENED, "bilge/bilge", ALARM, vessel=f"boat-{n}", water=True)
+    told.event(0, OPENED, "battery/house", ALARM, vessel="boat-1")
+    assert len({n.id for n in told.notices}) == len(told.notices)
+    assert told.alerts["boat-1/battery/house"].id in {key for n in told.notices for key in n.alerts}
+
+
 def test_water_at_a_float_waits_for_nobody() -> None:
     told = Told(boats=6)
     for n in range(1, 6):

@@ -218,12 +218,41 @@ class TestPeople:
         assert told.lines(owners=False) == ["10 Carl new"]
         assert told.notices[0].reason == "nobody has the duty this week, and you are next"
 
-    def test_what_nobody_could_be_told_of_stays_to_be_told_and_an_alarm_climbs_on(self) -> None:
+    def test_where_duty_cannot_be_reached_whoever_is_next_is_told_at_once(self) -> None:
         mute = ANNA.model_copy(update={"email": None, "channels": ()})
         told = Told(everybody=(mute, BEN))
+        told.event(0, OPENED)
+        told.clock(11)
+        assert told.lines(owners=False) == ["10 Ben new"]
+        assert told.notices[0].reason == "nobody who has the duty can be reached, and you are next"
+
+    def test_somebody_who_left_is_told_no_more(self) -> None:
+        told = Told()
         told.event(0, OPENED, WATER, ALARM)
         told.clock(20)
-        assert told.lines(owners=False) == ["15 Ben escalated"]
+        told.roster = Told(everybody=(BEN,)).roster
+        told.telling = told.made(told.kept)
+        told.clock(100)
+        assert [line for line in told.lines() if "again" in line] == ["90 Ben again"]
+
+    def test_what_nobody_has_seen_is_told_anew_where_there_is_nothing_to_go_on_from(self) -> None:
+        told = Told()
+        told.event(0, OPENED, WATER, ALARM)
+        told.event(1, OPENED, "battery/house")
+        told.event(2, SEEN, "battery/house", actor="Anna")
+        told.notices.clear()
+        told.telling = told.made(None)
+        told.telling.adopt(list(told.alerts.values()))
+        told.clock(60)
+        told.clock(80)
+        assert told.lines(owners=False) == ["60 Anna new", "60 Anna new!", "75 Ben escalated"]
+
+    def test_what_nobody_could_be_told_of_stays_to_be_told_and_an_alarm_climbs_on(self) -> None:
+        mute = ANNA.model_copy(update={"email": None, "channels": ()})
+        told = Told(everybody=(mute,))
+        told.event(0, OPENED, WATER, ALARM)
+        told.clock(20)
+        assert told.lines(owners=False) == []
         told.roster = Told().roster
         told.telling = told.made(told.kept)
         told.clock(61)

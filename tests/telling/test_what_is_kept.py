@@ -23,9 +23,10 @@ def test_clocks_alone_write_nothing_after_the_first() -> None:
     assert [batch.telling is not None for batch in told.fed] == [True] + [False] * 49
 
 
-def test_what_was_open_at_a_first_start_was_told_already_and_worse_is_told() -> None:
+def test_what_was_open_and_seen_at_a_first_start_was_told_already_and_worse_is_told() -> None:
     before = Told()
     before.event(0, OPENED, "bilge/bilge", WARNING)
+    before.event(1, AlertChange.ACKNOWLEDGED, "bilge/bilge", WARNING, actor="Anna")
     told = Told()
     told.alerts = {key: replace(alert) for key, alert in before.alerts.items()}
     told.telling.adopt(before.alerts.values())
