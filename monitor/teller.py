@@ -34,6 +34,7 @@ class Teller:
         sendable: frozenset[ChannelKind],
     ) -> None:
         self.failing: str | None = None
+        self._failed = 0
         self._settings, self._kept, self._open_alerts, self._sendable = settings, kept, open_alerts, sendable
         self._telling = self._resumed()
 
@@ -44,23 +45,42 @@ class Teller:
         except Exception as error:  # whatever it was, the yard is told, and the watch goes on
             log.exception("telling failed; what this batch brings is told to duty at once")
             self.failing = repr(error)
-            batch.calls, batch.telling = {}, None
-            batch.notices = list(plain_notices(batch, self._settings.roster, self._sendable))
-            self._telling = self._resumed()
+            self._go_on_plainly(batch)
             return
+        self._failed = 0
+        for trouble in self._telling.troubles:
+            log.error("a call could not be told, and is tried again later: %s", trouble)
+            self.failing = trouble
+        self._telling.troubles.clear()
         if batch.telling is not None:
             self._kept = batch.telling
 
+    def _go_on_plainly(self, batch: Batch) -> None:
+        """Tell duty what a batch brings, and resume; where that fails too, telling begins with nothing."""
+        self._failed += 1
+        if self._failed > 1:
+            self._kept = None  # what is kept may itself be what fails
+        batch.calls, batch.telling, batch.notices = {}, None, []
+        try:
+            batch.notices = list(plain_notices(batch, self._settings.roster, self._sendable))
+            self._telling = self._resumed()
+            self._telling.adopt(batch.alerts.values())
+        except Exception:
+            log.exception("telling cannot be resumed; it begins with nothing")
+            self._telling = self._made(None)
+
     def _resumed(self) -> Telling:
         """Give a telling that goes on from what is kept; where it cannot, what nobody has seen is told anew."""
-        settings = self._settings
-        given = (settings.roster, settings.telling, settings.yard.calendar)
         if self._kept is not None:
             try:
-                return Telling(*given, self._kept, sendable=self._sendable)
+                return self._made(self._kept)
             except ValueError as error:
                 log.exception("where telling stood cannot be read: what nobody has seen is told anew")
                 self.failing = repr(error)
-        made = Telling(*given, sendable=self._sendable)
+        made = self._made(None)
         made.adopt(self._open_alerts())
         return made
+
+    def _made(self, kept: str | None) -> Telling:
+        settings = self._settings
+        return Telling(settings.roster, settings.telling, settings.yard.calendar, kept, sendable=self._sendable)

@@ -250,6 +250,9 @@ class Writer:
 
     def _commit(self, parcels: Sequence[Parcel], errands: Sequence[Errand], save: Save) -> None:
         batch = self._fleet.hand_over(save)
+        if self._wall is not None:
+            # No tick is made while the broker is away; but a ladder goes on, for a storm takes the network first.
+            batch.wall_ms = self._wall.now_ms()
         self._plan(batch)
         if not batch.is_empty and not self._keep_trying(lambda: self._journal.append(batch)):
             for errand in errands:

@@ -25,6 +25,7 @@ class Batch:
         notices: what is to be sent to whom because of the events.
         calls: latest form of every call that changed, by id.
         telling: the state of whoever plans the notices, as JSON; None where it has not changed.
+        wall_ms: the wall's time (ms UTC), by which people are told even while the broker is away; None in a stream.
         rejects: what could not be used, with when it came (ms UTC).
         counts: how often something worth counting happened: duplicates, conflicts, clock faults, late readings.
         snapshots: watch states by vessel, all after ``last_seq``.
@@ -40,6 +41,7 @@ class Batch:
     notices: list[Notice] = field(default_factory=list)
     calls: dict[str, Call] = field(default_factory=dict)
     telling: str | None = None
+    wall_ms: int | None = None
     rejects: list[tuple[int, Reject]] = field(default_factory=list)
     counts: dict[str, int] = field(default_factory=dict)
     snapshots: dict[str, str] = field(default_factory=dict)

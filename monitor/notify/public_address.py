@@ -55,6 +55,8 @@ def why_not_public(address: Address) -> str:
             return why
     if isinstance(address, IPv6Address) and (address.ipv4_mapped is not None or address in _TRANSLATED):
         return ""  # the address it carries has been judged, and is what is connected to
+    if isinstance(address, IPv6Address) and address.is_site_local:
+        return "private"
     kinds = {
         "unspecified": address.is_unspecified,
         "loopback": address.is_loopback,

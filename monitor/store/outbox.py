@@ -107,8 +107,12 @@ class _AsItStands:
 
     def _alert(self, key: str, notice: Notice) -> tuple[Alert, Vessel] | None:
         if key not in self._alerts:
-            alert = self._view.alert(key)
-            stored = None if alert is None else self._view.record(alert.vessel)
+            alert = stored = None
+            try:
+                alert = self._view.alert(key)
+                stored = None if alert is None else self._view.record(alert.vessel)
+            except ValueError:  # one row that cannot be read must not keep the other boats' messages
+                log.exception("alert %s cannot be read", key)
             self._alerts[key] = None if alert is None or stored is None else (alert, stored.vessel)
             if self._alerts[key] is None:
                 log.error("notice %s leaves out alert %s: it, or its vessel's record, is not there", notice.id, key)

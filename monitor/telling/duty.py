@@ -89,8 +89,36 @@ def release(scene: Scene, call: OpenCall, now_ms: int) -> None:
             call.note(now_ms, person_id, "dropped", "they are nobody in the settings any more")
         elif not scene.wanting(call):
             call.note(now_ms, person.name, "dropped", "nothing of it waits for somebody any more")
-        elif _tell_one(scene, call, person, "you have the duty, and your quiet hours are over", now_ms, set()):
+        elif _tell_one(scene, call, person, "you have the duty, and it waits no longer", now_ms, set()):
             call.told_ms = now_ms
+
+
+def try_later(scene: Scene, call: OpenCall, now_ms: int) -> None:
+    """Put off what failed at a call by an error of ours; whoever is next is told by the ladder meanwhile."""
+    later_ms = now_ms + ms(scene.ladder.repeat_min)
+    call.held.clear()
+    call.over_ms = None if call.over_ms is None else later_ms
+    for owner in call.owners.values():
+        owner.due_ms = None if owner.due_ms is None else later_ms
+    if not scene.wanting(call):
+        call.due_ms = call.climb_ms = None
+        return
+    call.due_ms = later_ms
+    if call.climb_ms is None:
+        call.climb_ms, call.climbed, call.rung, call.agains = now_ms, True, 1, 0
+    elif (next_step_ms(scene, call) or later_ms) <= now_ms:
+        call.climb_ms = now_ms
+
+
+def break_hold(scene: Scene, call: OpenCall, now_ms: int) -> bool:
+    """Let go of what quiet hours hold where there is no time any more to wait for their end; say whether it was so."""
+    wanting = scene.wanting(call)
+    broken = False
+    for person_id in list(call.held):
+        person = scene.roster.person(person_id)
+        if person is not None and _held_until(scene, person, wanting, now_ms) is None:
+            call.held[person_id], broken = now_ms, True
+    return broken
 
 
 def next_step_ms(scene: Scene, call: OpenCall) -> int | None:

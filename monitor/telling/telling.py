@@ -48,12 +48,20 @@ class Telling:
     ) -> None:
         self._roster, self._ladder, self._zone, self._sendable = roster, ladder, calendar.zone, sendable
         self._state = State() if state_text is None else read_state(state_text)
-        self._changed = False
+        self.troubles: list[str] = []  # calls that failed, for whoever made this to log
+        self._changed = self._adopted = False
         self._due_ms = self._next_due()
 
     def adopt(self, alerts: Iterable[Alert]) -> None:
         """Take in what is open where there is no state to go on from; what nobody has seen is told anew."""
+        self._adopted = True
         for alert in sorted(alerts, key=lambda one: (one.opened_ms, one.id)):
+            before = self._state.alerts.pop(alert.id, None)
+            if not alert.is_open:
+                call = None if before is None else self._state.calls.get(before.call)
+                if call is not None and not members(self._state, call):
+                    del self._state.calls[call.id]
+                continue
             kept = Standing(
                 id=alert.id,
                 vessel=alert.vessel,
@@ -67,6 +75,7 @@ class Telling:
                 ever_told=True,
                 arrived_ms=alert.opened_ms,
                 seen_by=alert.has_it or alert.acknowledged_by,
+                call="" if before is None else before.call,
             )
             self._state.alerts[alert.id] = kept
             if kept.is_told:
@@ -89,6 +98,9 @@ class Telling:
                 self._take(scene, item, batch.alerts)
             # What is to be told at once goes with all that one input brought about, wherever the batch is cut.
             self._advance(scene, self._state.now_ms or 0)
+        if batch.wall_ms is not None:
+            self._advance(scene, batch.wall_ms)
+        self._look_at_held(scene, batch.alerts)
         batch.notices += scene.written.notices
         self._hand_over(scene, batch)
 
@@ -108,15 +120,32 @@ class Telling:
         elif isinstance(item, EndSuppression) and self._state.aboard.pop(item.vessel, None) is not None:
             self._changed = True
 
+    def _look_at_held(self, scene: Scene, alerts: dict[str, Alert]) -> None:
+        """Look again at what quiet hours hold, where harm has come closer: that alone is no event."""
+        now_ms = self._state.now_ms
+        for key, alert in alerts.items():
+            kept, harm = self._state.alerts.get(key), alert.finding.harm
+            call = None if kept is None else self._state.calls.get(kept.call)
+            if now_ms is None or kept is None or call is None or harm is None or not call.held:
+                continue
+            kept.harm_ms = now_ms + round(1000 * harm.low_s)
+            if duty.break_hold(scene, call, now_ms):
+                self._changed = True
+                self._due_ms = self._next_due()
+                self._advance(scene, now_ms)
+
     def _advance(self, scene: Scene, to_ms: int) -> None:
         """Let every timer fire that lies before a time or at it, each at its own; time never falls."""
         state = self._state
         if state.digest_ms is None:
             state.digest_ms = next_at(to_ms, self._ladder.digest_at, self._zone)
             state.digested_ms = to_ms
-            for call in state.calls.values():
-                duty.plan(scene, call, to_ms)  # what was adopted, now that the time is known
             self._changed = True
+            self._due_ms = self._next_due()
+        if self._adopted:
+            self._adopted = False
+            for call in state.calls.values():
+                duty.plan(scene, call, to_ms)  # now that the time is known
             self._due_ms = self._next_due()
         while self._due_ms is not None and self._due_ms <= to_ms:
             state.now_ms = max(state.now_ms or 0, self._due_ms)
@@ -128,7 +157,10 @@ class Telling:
     def _fire(self, scene: Scene, now_ms: int) -> None:
         state = self._state
         if state.digest_ms is not None and state.digest_ms <= now_ms:
-            digest.tell(scene, now_ms)
+            try:
+                digest.tell(scene, now_ms)
+            except Exception as error:  # noqa: BLE001 - as below: a list that can wait must not keep an alarm
+                self.troubles.append(f"the daily list: {error!r}")
             state.digested_ms, state.digest_ms = now_ms, next_at(now_ms, self._ladder.digest_at, self._zone)
         for alert in state.alerts.values():
             if alert.rings_ms is not None and alert.rings_ms <= now_ms:
@@ -139,7 +171,11 @@ class Telling:
                     alert.told, alert.arrived_ms = False, now_ms
                     duty.plan(scene, call, now_ms)
         for call in list(state.calls.values()):
-            self._fire_call(scene, call, now_ms)
+            try:
+                self._fire_call(scene, call, now_ms)
+            except Exception as error:  # noqa: BLE001 - one call that fails must not keep the others; whoever asks is told
+                self.troubles.append(f"{call.kind} {call.about}: {error!r}")
+                duty.try_later(scene, call, now_ms)
 
     def _fire_call(self, scene: Scene, call: OpenCall, now_ms: int) -> None:
         due_ms = _call_due(scene, call)

@@ -1,9 +1,13 @@
 """Who is told when: the ladder, gathering, quiet hours, owners, and what is over."""
 
+from dataclasses import replace
+
 import pytest
 from telling.yard_told import ANNA, BEN, HOUR, T0, Told, people
 
 from monitor.model.alert import AlertChange
+from monitor.model.batch import Batch
+from monitor.model.finding import TimeToHarm
 from monitor.model.inputs import Aboard
 from monitor.model.notice import NoticeKind
 from monitor.model.people import ChannelKind, Duty, Rota
@@ -37,6 +41,12 @@ class TestAlarm:
             "90 Ben again",
             "150 Ben again",
         ]
+
+    def test_it_climbs_by_the_wall_while_no_clock_comes(self) -> None:
+        told = Told()
+        told.event(0, OPENED, WATER, ALARM)
+        told.feed(Batch(wall_ms=T0 + 16 * 60_000))
+        assert told.lines(owners=False)[-1] == "15 Ben escalated"
 
     def test_whoever_has_it_stops_the_ladder_and_her_owner_hears_who(self) -> None:
         told = Told()
@@ -122,6 +132,16 @@ class TestWarning:
         told.event(14 * 60, OPENED, harm_h=8.5)  # 23:00 and 8.5 h: 07:30, less two hours to get there is before 06:00
         told.clock(15 * 60)
         assert told.lines(owners=False)[0] == f"{14 * 60 + 10} Anna new"
+
+    def test_harm_that_comes_closer_breaks_the_hold_though_nothing_else_changed(self) -> None:
+        told = Told(everybody=people(anna=("22:00", "06:00")))
+        told.event(14 * 60, OPENED, harm_h=30)
+        told.clock(15 * 60)
+        assert told.notices == []
+        alert = told.alerts["boat-1/frost/heads"]
+        alert.finding = replace(alert.finding, harm=TimeToHarm(3 * 3600.0, None))
+        told.feed(Batch(alerts={alert.id: alert}))
+        assert told.lines(owners=False) == [f"{15 * 60} Anna new"]
 
     def test_one_that_somebody_had_meanwhile_is_dropped_in_the_morning(self) -> None:
         told = Told(everybody=people(anna=("22:00", "06:00")))
