@@ -25,7 +25,7 @@ from monitor.model.inputs import AlertCommand, CalendarVersion, Command, RecordV
 from monitor.model.notice import Delivery
 from monitor.model.only_managers import refused_to
 from monitor.notify.heartbeat import Pulse
-from monitor.post import Post, Surroundings
+from monitor.post import Given, Post
 from monitor.serving import PageServer
 from monitor.settings import ClockMode, Settings
 from monitor.store.history import CURSOR, History, HistoryConfig
@@ -91,10 +91,10 @@ class Agent:
         self.changes = Changes(self.view.last_seq())
         self._outbox = JournalOutbox(path)
         self._links = LinkSigner(read_or_make_secret(path.with_name(LINK_KEY_FILE)))
-        given = Surroundings(self._outbox, self.view, self._public, self._links, self._report, self._pulse)
+        given = Given(self._outbox, self.view, self._public, self._links, self._report, self._pulse)
         self._post = Post(settings, given)
         kept = self._journal.telling()
-        self._teller = Teller(settings, kept, self._open_alerts, self._post.channels)
+        self._teller = Teller(settings, kept, self._open_alerts)
         self._history = self._make_history(settings.history)
         self._forecast = None
         if settings.forecast is not None:

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import vl_convert
 
-from monitor.charts import LIGHT, Panel, panels, specification
+from monitor.charts import LIGHT, VEGA_LITE, Panel, panels, specification
 from monitor.charts.sentences import sentences
 from monitor.messages.letterhead import Picture
 from monitor.model.alert import Alert
@@ -15,7 +15,6 @@ from monitor.model.quantity import Quantity
 from monitor.model.vessel import Vessel
 from monitor.model.views import AlertView, Buckets, ReadingView
 
-VEGA_LITE = "6.4"
 DAY_MS = 86_400_000
 SPAN_DAYS = 5
 MOST_BUCKETS = 240

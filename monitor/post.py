@@ -37,7 +37,7 @@ NO_SENDER = "nobody@localhost"
 
 
 @dataclass(frozen=True, slots=True)
-class Surroundings:
+class Given:
     """What the post is given by the agent.
 
     Attributes:
@@ -60,7 +60,7 @@ class Surroundings:
 class Post:
     """The senders of one yard's agent."""
 
-    def __init__(self, settings: Settings, given: Surroundings) -> None:
+    def __init__(self, settings: Settings, given: Given) -> None:
         self._settings, self._given = settings, given
         self._zone = ZoneInfo(settings.yard.zone)
         beats = settings.heartbeat
@@ -143,7 +143,7 @@ class Post:
 
             post = partial(WebhookConnection, settings.webhook)
             yield Sender(ChannelKind.WEBHOOK, given.outbox, hook, post, given.report)
-        if any(c.kind is ChannelKind.SERVICE for person in settings.people for c in person.channels):
+        if ChannelKind.SERVICE in settings.sendable:
 
             def short(waiting: Waiting, _at_ms: int) -> ServiceMessage:
                 return ServiceMessage(waiting.notice.address, *write_short(waiting, head))
@@ -164,8 +164,7 @@ class Post:
         )
 
     def _picture(self, vessel: Vessel, alert: Alert, now_ms: int) -> Picture | None:
-        drawn = picture(self._given.view, self._given.view, vessel, alert, now_ms, self._zone)
-        return None if drawn is None else Picture(drawn.png, drawn.says)
+        return picture(self._given.view, self._given.view, vessel, alert, now_ms, self._zone)
 
 
 _WHAT = {ChannelKind.EMAIL: "Mails", ChannelKind.WEBHOOK: "Webhooks", ChannelKind.SERVICE: "Messages to phone services"}

@@ -119,6 +119,16 @@ class Settings(BaseSettings):
         """Everybody who may be told."""
         return Roster.of(self.people, self.rota, self.yard.duty, self.yard.zone)
 
+    @property
+    def sendable(self) -> frozenset[ChannelKind]:
+        """The channels that notices can go out by: those whose server is set, and services where anybody has one."""
+        ways = {
+            ChannelKind.EMAIL: self.mail is not None,
+            ChannelKind.WEBHOOK: self.webhook is not None,
+            ChannelKind.SERVICE: any(c.kind is ChannelKind.SERVICE for p in self.people for c in p.channels),
+        }
+        return frozenset(way for way, can in ways.items() if can)
+
     @classmethod
     def settings_customise_sources(
         cls,

@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterable
 
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
-from monitor.model.people import ChannelKind
 from monitor.model.vessel import Vessel
 from monitor.settings import Settings
 from monitor.telling import Telling, plain_notices
@@ -20,7 +19,6 @@ class Teller:
         settings: people, rota and ladder.
         kept: where telling stood at the last commit, None where nothing was planned yet.
         open_alerts: gives the alerts that are open, asked where there is nothing to go on from.
-        sendable: the channels that there are senders for.
 
     Attributes:
         failing: what went wrong, None where nothing did since the start.
@@ -31,11 +29,10 @@ class Teller:
         settings: Settings,
         kept: str | None,
         open_alerts: Callable[[], Iterable[Alert]],
-        sendable: frozenset[ChannelKind],
     ) -> None:
         self.failing: str | None = None
         self._failed = 0
-        self._settings, self._kept, self._open_alerts, self._sendable = settings, kept, open_alerts, sendable
+        self._settings, self._kept, self._open_alerts = settings, kept, open_alerts
         self._telling = self._resumed()
 
     def take(self, batch: Batch, record: Callable[[str], Vessel | None]) -> None:
@@ -62,10 +59,10 @@ class Teller:
             self._kept = None  # what is kept may itself be what fails
         batch.calls, batch.telling, batch.notices = {}, None, []
         try:
-            batch.notices = list(plain_notices(batch, self._settings.roster, self._sendable))
+            batch.notices = list(plain_notices(batch, self._settings.roster, self._settings.sendable))
             self._telling = self._resumed()
             self._telling.adopt(batch.alerts.values())
-        except Exception:
+        except Exception:  # as in take: the journal that is asked here may be what fails
             log.exception("telling cannot be resumed; it begins with nothing")
             self._telling = self._made(None)
 
@@ -83,4 +80,4 @@ class Teller:
 
     def _made(self, kept: str | None) -> Telling:
         settings = self._settings
-        return Telling(settings.roster, settings.telling, settings.yard.calendar, kept, sendable=self._sendable)
+        return Telling(settings.roster, settings.telling, settings.yard.calendar, kept, sendable=settings.sendable)

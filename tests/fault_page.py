@@ -6,6 +6,7 @@ from pathlib import Path
 
 from simulator.faults import FAULTS
 from simulator.faults.fault import FaultPlan
+from tests.marked import fill
 
 PAGE = Path(__file__).parents[1] / "deploy" / "docs" / "winters.md"
 BEGINS, ENDS = "<!-- faults -->", "<!-- /faults -->"
@@ -24,11 +25,7 @@ def filled(text: str) -> str:
     Raises:
         ValueError: where it has no place for them.
     """
-    before, mark, rest = text.partition(BEGINS)
-    _, end, after = rest.partition(ENDS)
-    if not mark or not end:
-        raise ValueError(f"{PAGE} has no {BEGINS} followed by {ENDS}")
-    return before + table() + after
+    return fill(text, BEGINS, ENDS, table(), PAGE)
 
 
 def _line(kind: str, fault: type[FaultPlan]) -> str:

@@ -12,6 +12,7 @@ from monitor.model.views import STANDING_DAYS, AlertLoad
 from monitor.store.told import CHATTERS_FROM
 from monitor.store.view import JournalView
 from simulator.winter import yard_winter
+from tests.marked import fill
 
 PAGE = Path(__file__).parents[1] / "deploy" / "docs" / "telling.md"
 BEGINS, ENDS = "<!-- load -->", "<!-- /load -->"
@@ -37,19 +38,6 @@ def block(load: AlertLoad, calls: Counter[str], boats: int) -> str:
     return "\n".join([*lines, "", ENDS])
 
 
-def filled(text: str, made: str) -> str:
-    """Give the page with the load filled in.
-
-    Raises:
-        ValueError: where it has no place for it.
-    """
-    before, mark, rest = text.partition(BEGINS)
-    _, end, after = rest.partition(ENDS)
-    if not mark or not end:
-        raise ValueError(f"{PAGE} has no {BEGINS} followed by {ENDS}")
-    return before + made + after
-
-
 if __name__ == "__main__":
     winter = yard_winter()
     with tempfile.TemporaryDirectory() as name:
@@ -61,5 +49,5 @@ if __name__ == "__main__":
         load = view.load(from_ms, from_ms + winter.days * 86_400_000)
         calls = Counter(call.kind.value for call in view.calls(open_only=False))
         view.close()
-    PAGE.write_text(filled(PAGE.read_text("utf-8"), block(load, calls, len(winter.vessels))), "utf-8")
+    PAGE.write_text(fill(PAGE.read_text("utf-8"), BEGINS, ENDS, block(load, calls, len(winter.vessels)), PAGE), "utf-8")
     sys.stdout.write(f"{PAGE}: {sum(load.opened.values())} alerts opened\n")

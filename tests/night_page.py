@@ -17,6 +17,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 from acceptance.frost_night import Count, FrostNight
 from fixtures_broker import Broker
 
+from tests.marked import fill
+
 PAGE = Path(__file__).parents[1] / "deploy" / "docs" / "telling.md"
 BEGINS, ENDS = "<!-- night -->", "<!-- /night -->"
 ORDER = ("new", "worse", "again", "escalated", "taken", "over", "digest")
@@ -66,19 +68,6 @@ def block(whole: Count, killed: Count, *, same: bool) -> str:
     return "\n".join([*lines, "", ENDS])
 
 
-def filled(text: str, made: str) -> str:
-    """Give the page with the count filled in.
-
-    Raises:
-        ValueError: where it has no place for it.
-    """
-    before, mark, rest = text.partition(BEGINS)
-    _, end, after = rest.partition(ENDS)
-    if not mark or not end:
-        raise ValueError(f"{PAGE} has no {BEGINS} followed by {ENDS}")
-    return before + made + after
-
-
 def _events(count: Count) -> str:
     return ", ".join(f"{about}: {boats}" for about, boats in count.fleet_events)
 
@@ -92,5 +81,7 @@ if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as name:
         whole, told = played(asked.boats, 0, Path(name))
         killed, told_killed = played(asked.boats, asked.kills, Path(name))
-    PAGE.write_text(filled(PAGE.read_text("utf-8"), block(whole, killed, same=told == told_killed)), "utf-8")
+    PAGE.write_text(
+        fill(PAGE.read_text("utf-8"), BEGINS, ENDS, block(whole, killed, same=told == told_killed), PAGE), "utf-8"
+    )
     sys.stdout.write(f"{PAGE}: {asked.boats} boats, {killed.kills} kills, {time.monotonic() - began:.0f} s\n")

@@ -8,6 +8,7 @@ from monitor.model.limits import Limit, Limits
 from monitor.quality.limits import LIMITS as QUALITY
 from monitor.rules.book import RULES
 from monitor.rules.cadence import CADENCE
+from tests.marked import fill
 
 PAGES = Path(__file__).parents[1] / "deploy" / "docs" / "rules"
 BEGINS, ENDS = "<!-- limits -->", "<!-- /limits -->"
@@ -34,11 +35,7 @@ def filled(name: str, text: str) -> str:
     Raises:
         ValueError: where the page has no place for them.
     """
-    before, mark, rest = text.partition(BEGINS)
-    _, end, after = rest.partition(ENDS)
-    if not mark or not end:
-        raise ValueError(f"deploy/docs/rules/{name}.md has no {BEGINS} followed by {ENDS}")
-    return before + table(name) + after
+    return fill(text, BEGINS, ENDS, table(name), f"deploy/docs/rules/{name}.md")
 
 
 def missing() -> list[str]:

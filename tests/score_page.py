@@ -9,6 +9,7 @@ from simulator.score.figures import SIDES, figures_of
 from simulator.score.files import read_result
 from simulator.score.results import Result, VesselWinter
 from simulator.score.table import print_figures, print_misses
+from tests.marked import fill
 
 PAGE = Path(__file__).parents[1] / "deploy" / "docs" / "score.md"
 BEGINS, ENDS = "<!-- score -->", "<!-- /score -->"
@@ -57,11 +58,7 @@ def filled(text: str, results: Sequence[Result]) -> str:
     Raises:
         ValueError: where it has no place for them.
     """
-    before, mark, rest = text.partition(BEGINS)
-    _, end, after = rest.partition(ENDS)
-    if not mark or not end:
-        raise ValueError(f"{PAGE} has no {BEGINS} followed by {ENDS}")
-    return before + block(results) + after
+    return fill(text, BEGINS, ENDS, block(results), PAGE)
 
 
 def _false(name: str, lines: Sequence[VesselWinter]) -> str:

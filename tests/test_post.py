@@ -9,7 +9,7 @@ import pytest
 
 from monitor.messages.links import LinkSigner
 from monitor.model.people import ChannelKind
-from monitor.post import Post, Surroundings
+from monitor.post import Given, Post
 from monitor.settings import Settings
 from monitor.store.journal import Journal
 from monitor.store.outbox import JournalOutbox
@@ -26,7 +26,7 @@ def make(tmp_path: Path) -> Iterator[Callable[..., Post]]:
     path = tmp_path / "journal.sqlite"
     parts = (Journal(path), JournalOutbox(path), JournalView(path))
     _, outbox, view = parts
-    given = Surroundings(outbox, view, lambda: "http://x", LinkSigner(bytes(32)), lambda _: Future(), lambda: None)
+    given = Given(outbox, view, lambda: "http://x", LinkSigner(bytes(32)), lambda _: Future(), lambda: None)
 
     def made(clock: str = "wall", **tables: Any) -> Post:
         return Post(Settings(yard={"id": "quay", "name": "Quay"}, journal={"clock": clock}, **tables), given)  # type: ignore[arg-type]
@@ -41,6 +41,12 @@ def test_there_is_a_sender_for_what_the_settings_have(make: Callable[..., Post])
     assert make(mail=MAIL).channels == {ChannelKind.EMAIL}
     everything = make(mail=MAIL, webhook=HOOK, people=[{**ANNA, "channels": [RING]}])
     assert everything.channels == set(ChannelKind)
+
+
+def test_what_is_planned_for_is_what_there_are_senders_for(make: Callable[..., Post]) -> None:
+    for tables in ({}, {"mail": MAIL}, {"webhook": HOOK, "people": [{**ANNA, "channels": [RING]}]}):
+        settings = Settings.model_validate({"yard": {"id": "quay", "name": "Quay"}, **tables})
+        assert make(**tables).channels == settings.sendable
 
 
 def said(post: Post) -> list[str]:

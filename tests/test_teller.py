@@ -9,7 +9,6 @@ from telling.yard_told import T0, Told
 from monitor.model.alert import Alert, AlertChange
 from monitor.model.batch import Batch
 from monitor.model.notice import NoticeKind
-from monitor.model.people import ChannelKind
 from monitor.model.scale import Priority
 from monitor.settings import Settings
 from monitor.teller import Teller
@@ -26,14 +25,14 @@ SETTINGS = Settings.model_validate(
     {
         "yard": {"id": "quay", "name": "Quay"},
         "people": PEOPLE,
+        "mail": {"host": "127.0.0.1", "security": "none", "sender": "watch@yard.example"},
         "rota": {"usual": {"first": ["anna"], "second": ["ben"]}},
     }
 )
-MAIL = frozenset({ChannelKind.EMAIL})
 
 
 def teller(kept: str | None = None, open_alerts: Callable[[], list[Alert]] = list) -> Teller:
-    return Teller(SETTINGS, kept, open_alerts, MAIL)
+    return Teller(SETTINGS, kept, open_alerts)
 
 
 def batch_of(told: Told, at_min: float, change: AlertChange, priority: Priority) -> Batch:

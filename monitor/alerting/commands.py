@@ -7,6 +7,7 @@ from monitor.alerting.tracks import Track
 from monitor.model.alert import Alert, AlertChange, AlertEvent
 from monitor.model.inputs import Accept, Acknowledge, AlertCommand, BringBack, Confirm, HandOver, Shelve, TakeOut
 from monitor.model.scale import AlertState, Priority
+from monitor.rules.rule import HOUR_MS
 
 _TRIGGERS: dict[type[AlertCommand], Trigger] = {
     Acknowledge: Trigger.ACKNOWLEDGE,
@@ -17,7 +18,6 @@ _TRIGGERS: dict[type[AlertCommand], Trigger] = {
     TakeOut: Trigger.TAKE_OUT,
     BringBack: Trigger.BACK,
 }
-_H_MS = 3_600_000
 
 
 def refusal(alert: Alert, command: AlertCommand, now_ms: int) -> str:
@@ -69,7 +69,7 @@ def refused_end(until_ms: int, now_ms: int, limit: str) -> str:
     if until_ms <= now_ms:
         return "the time until which it is put aside is past: name one to come"
     if until_ms - now_ms > LIMITS.ms(limit):
-        asked_h, unit = (until_ms - now_ms) / _H_MS, "days" if row.unit == "d" else "hours"
+        asked_h, unit = (until_ms - now_ms) / HOUR_MS, "days" if row.unit == "d" else "hours"
         most = "an alarm" if limit == "shelf_most_alarm" else "it"
         return f"{most} may be put aside for {row.value:g} {unit} at most, not {asked_h:.1f} hours: {row.do}"
     return ""

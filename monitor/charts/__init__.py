@@ -3,6 +3,6 @@
 from monitor.charts.palette import DARK, LIGHT, Palette
 from monitor.charts.panel import Panel
 from monitor.charts.panels import panels
-from monitor.charts.specification import specification
+from monitor.charts.specification import VEGA_LITE, specification
 
-__all__ = ["DARK", "LIGHT", "Palette", "Panel", "panels", "specification"]
+__all__ = ["DARK", "LIGHT", "VEGA_LITE", "Palette", "Panel", "panels", "specification"]

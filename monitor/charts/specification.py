@@ -11,6 +11,8 @@ from monitor.charts.walltime import wall_ms
 from monitor.model.scale import Flag
 
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+VEGA_LITE = "6.4"
+"""The version that specifications are drawn by."""
 HEIGHT = 170
 LANE = 26
 NAME_PX = 17

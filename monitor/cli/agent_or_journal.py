@@ -14,11 +14,10 @@ from dataclasses import dataclass
 from monitor.cli.trouble import RefusedError, TroubleError
 from monitor.fleet import CommandError, Fleet
 from monitor.model.batch import Batch
-from monitor.model.people import ChannelKind
 from monitor.settings import ClockMode, Settings
 from monitor.store.journal import Journal
 from monitor.store.lock import JournalBusyError, WriterLock
-from monitor.telling import Telling
+from monitor.teller import Teller
 
 HTTP_WITHIN_S = 35
 """Longer than the agent waits for its own watch, so that its words come rather than silence."""
@@ -90,14 +89,8 @@ def _tell(settings: Settings, journal: Journal, fleet: Fleet, batch: Batch) -> N
     kept = journal.telling()
     if kept is None:
         return  # no agent has run yet: its first start takes what is open as it finds it
-    ways = {
-        ChannelKind.EMAIL: settings.mail is not None,
-        ChannelKind.WEBHOOK: settings.webhook is not None,
-        ChannelKind.SERVICE: any(c.kind is ChannelKind.SERVICE for p in settings.people for c in p.channels),
-    }
-    sendable = frozenset(way for way, can in ways.items() if can)
-    telling = Telling(settings.roster, settings.telling, settings.yard.calendar, kept, sendable=sendable)
-    telling.take(batch, fleet.vessel)
+    open_now = (alert for watch in fleet.watches.values() for alert in watch.open_alerts())
+    Teller(settings, kept, lambda: open_now).take(batch, fleet.vessel)
 
 
 def _ask(address: str, question: Question) -> None:

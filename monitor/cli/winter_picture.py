@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import vl_convert
 
-from monitor.charts import LIGHT, panels, specification
+from monitor.charts import LIGHT, VEGA_LITE, panels, specification
 from monitor.charts.lanes import Bar, Row, lanes
 from monitor.charts.panel import Panel
 from monitor.cli.heard import Heard, Said
@@ -18,7 +18,6 @@ from monitor.model.reading import Reading
 from monitor.model.scale import Flag, Priority
 from monitor.model.vessel import Vessel
 from monitor.model.views import Bucket, Buckets
-from monitor.web.bundle import VEGA_LITE
 from simulator.truth import TruthLog
 from simulator.winter import Winter
 

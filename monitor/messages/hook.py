@@ -24,7 +24,7 @@ from typing import Any
 
 from monitor.messages.desk import Desk, Told
 from monitor.messages.happened import happened
-from monitor.messages.letter import is_of_many, subject_of
+from monitor.messages.letter import is_of_many, page_of, subject_of
 from monitor.messages.letterhead import Letterhead
 from monitor.messages.plain import one_line
 from monitor.model.notice import NoticeKind
@@ -49,10 +49,6 @@ def write_hook(waiting: Waiting, head: Letterhead, *, strict: bool = False) -> d
     notice, call = waiting.notice, waiting.call
     digest, many = notice.kind is NoticeKind.DIGEST, is_of_many(desk)
     vessel = None if digest or many else desk.worst.vessel
-    if vessel is not None:
-        url: str | None = head.page(vessel.id)
-    else:
-        url = head.call_page(call.id if call is not None and many else "")
     return {
         "type": "digest" if digest else f"call.{notice.kind.value}",
         "timestamp": _iso(desk.now_ms),
@@ -69,7 +65,7 @@ def write_hook(waiting: Waiting, head: Letterhead, *, strict: bool = False) -> d
             "has_it": desk.holders()[0],
             "alerts": [_alert(desk, told) for told in desk.told[:MOST_ALERTS]],
             "more": max(len(desk.told) - MOST_ALERTS, 0),
-            "url": url,
+            "url": page_of(desk),
         },
     }
 

@@ -102,6 +102,15 @@ def is_of_many(desk: Desk) -> bool:
     return fleet and not desk.notice.owner and desk.notice.vessel is None
 
 
+def page_of(desk: Desk) -> str | None:
+    """Give the page where all that a message tells of stands; None where none is known."""
+    if desk.notice.kind is NoticeKind.DIGEST:
+        return desk.head.call_page("")
+    if is_of_many(desk):
+        return desk.head.call_page("" if desk.call is None else desk.call.id)
+    return desk.head.page(desk.worst.vessel.id)
+
+
 def subject_of(desk: Desk) -> str:
     """Give a message's subject.
 

@@ -5,7 +5,7 @@ from monitor.messages.digest import digest_line
 from monitor.messages.fleet import boat_lines
 from monitor.messages.happened import happened
 from monitor.messages.having import who_has
-from monitor.messages.letter import is_of_many, subject_of
+from monitor.messages.letter import is_of_many, page_of, subject_of
 from monitor.messages.letterhead import Letterhead
 from monitor.messages.one_vessel import acknowledge
 from monitor.messages.plain import one_line
@@ -77,10 +77,5 @@ def _digest(desk: Desk) -> list[str]:
 
 def _links(desk: Desk) -> list[str]:
     links = [f"{link.says}: {link.address}" for link in acknowledge(desk)]
-    if desk.notice.kind is NoticeKind.DIGEST:
-        page = desk.head.call_page("")
-    elif is_of_many(desk) and desk.call is not None:
-        page = desk.head.call_page(desk.call.id)
-    else:
-        page = desk.head.page(desk.worst.vessel.id)
+    page = page_of(desk)
     return links if page is None else [*links, page]

@@ -53,6 +53,10 @@ class Roster:
         named = self._named(self._week(at_ms).manager or self.rota.usual.manager)
         return named or tuple(person for person in self.people if Role.MANAGER in person.roles)
 
+    def next_to_tell(self, at_ms: int) -> tuple[YardPerson, ...]:
+        """Give who is told before all others: whoever is first, where nobody is the second, else the managers."""
+        return self.first(at_ms) or self.second(at_ms) or self.manager(at_ms)
+
     def person(self, name_or_id: str) -> YardPerson | None:
         """Find somebody of the yard by id, or by name in any case."""
         everybody = (*self.people, *self.always)

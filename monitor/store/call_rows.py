@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from monitor.model.call import Call, CallKind
 from monitor.model.notice import Notice, NoticeKind
 from monitor.model.scale import Priority
+from monitor.store.rows import text_of, whole
 
 CALL_COLUMNS = "id, kind, about, opened_ms, priority, alerts, vessels, ended_ms, accepted_ms, accepted_by, rung"
 NOTICE_COLUMNS = "id, channel, address, person, call, kind, alerts, at_ms, reason, vessel, owner, language"
@@ -35,14 +36,14 @@ def call_from_row(row: Iterable[object]) -> Call:
         id=str(key),
         kind=CallKind(str(kind)),
         about=str(about),
-        opened_ms=_number(opened) or 0,
+        opened_ms=whole(opened) or 0,
         priority=None if priority is None else Priority[str(priority).upper()],
         alerts=tuple(json.loads(str(alerts))),
         vessels=tuple(json.loads(str(vessels))),
-        ended_ms=_number(ended),
-        accepted_ms=_number(accepted),
-        accepted_by=None if by is None else str(by),
-        rung=_number(rung) or 0,
+        ended_ms=whole(ended),
+        accepted_ms=whole(accepted),
+        accepted_by=text_of(by),
+        rung=whole(rung) or 0,
     )
 
 
@@ -75,13 +76,9 @@ def notice_from_row(row: Iterable[object]) -> Notice:
         call=str(call),
         kind=NoticeKind(str(kind)),
         alerts=tuple(json.loads(str(alerts))),
-        at_ms=_number(at_ms) or 0,
+        at_ms=whole(at_ms) or 0,
         reason=str(reason),
-        vessel=None if vessel is None else str(vessel),
+        vessel=text_of(vessel),
         owner=bool(owner),
         language=str(language),
     )
-
-
-def _number(value: object) -> int | None:
-    return value if isinstance(value, int) else None

@@ -94,20 +94,20 @@ def alert_from_row(row: Iterable[object]) -> Alert:
         state=AlertState(str(state)),
         priority=Priority[str(priority).upper()],
         highest=Priority[str(highest).upper()],
-        opened_ms=_int(opened) or 0,
+        opened_ms=whole(opened) or 0,
         finding=finding_json.validate_json(str(finding)),
-        returned_ms=_int(returned),
-        ended_ms=_int(ended),
-        acknowledged_ms=_int(acked),
-        acknowledged_by=_text(by),
+        returned_ms=whole(returned),
+        ended_ms=whole(ended),
+        acknowledged_ms=whole(acked),
+        acknowledged_by=text_of(by),
         latching=bool(latching),
-        confirmed_ms=_int(confirmed),
-        confirmed_by=_text(confirmed_by),
-        has_it=_text(has_it),
-        offered_to=_text(offered_to),
-        aside_by=_text(aside_by),
+        confirmed_ms=whole(confirmed),
+        confirmed_by=text_of(confirmed_by),
+        has_it=text_of(has_it),
+        offered_to=text_of(offered_to),
+        aside_by=text_of(aside_by),
         aside_why=str(aside_why),
-        aside_until_ms=_int(aside_until),
+        aside_until_ms=whole(aside_until),
     )
 
 
@@ -117,7 +117,7 @@ def event_from_row(row: Iterable[object]) -> AlertEvent:
     return AlertEvent(
         alert=str(alert),
         vessel=str(vessel),
-        at_ms=_int(at_ms) or 0,
+        at_ms=whole(at_ms) or 0,
         change=AlertChange(str(change)),
         state=AlertState(str(state)),
         priority=Priority[str(priority).upper()],
@@ -127,9 +127,11 @@ def event_from_row(row: Iterable[object]) -> AlertEvent:
     )
 
 
-def _int(value: object) -> int | None:
+def whole(value: object) -> int | None:
+    """Give what a column of whole numbers holds."""
     return value if isinstance(value, int) else None
 
 
-def _text(value: object) -> str | None:
+def text_of(value: object) -> str | None:
+    """Give what a column of text holds."""
     return None if value is None else str(value)

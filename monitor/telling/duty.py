@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import chain
 
 from monitor.model.notice import NoticeKind
-from monitor.model.people import YardPerson
+from monitor.model.people import Ladder, YardPerson
 from monitor.model.roster import address_key, channels
 from monitor.model.scale import Priority
 from monitor.model.surroundings import HOUR_MS
@@ -38,8 +38,8 @@ def plan(scene: Scene, call: OpenCall, now_ms: int) -> None:
         arrived_ms = now_ms if alert.arrived_ms is None else alert.arrived_ms
         at_ms = arrived_ms if rings(alert) else arrived_ms + ms(scene.ladder.gather_min)
         # A boat that joins a fleet event is no new event; but water waits for nobody, nor does what is to ring first.
-        waits = call.is_fleet and call.told_ms is not None and not alert.water and (call.climbed or not rings(alert))
-        if waits and call.told_ms is not None:
+        joins = call.is_fleet and not alert.water and (call.climbed or not rings(alert))
+        if joins and call.told_ms is not None:
             at_ms = max(at_ms, call.told_ms + FLEET_WORSE_EVERY * ms(scene.ladder.gather_min))
         times.append(at_ms)
     call.due_ms = max(min(times), now_ms)
@@ -74,9 +74,9 @@ def tell(scene: Scene, call: OpenCall, now_ms: int) -> None:
             alert.rings_ms = _rings_at(scene, now_ms)
     if told:
         call.told_ms = now_ms
-    if ring and not (call.is_fleet and next_step_ms(scene, call) is not None):
+    if ring and not (call.is_fleet and next_step_ms(scene.ladder, call) is not None):
         # A boat that joins a fleet event that is being climbed begins no new climb.
-        call.climb_ms, call.climbed, call.rung, call.agains = now_ms, True, 1, 0
+        _begin_climb(call, now_ms)
     call.rung = max(call.rung, 1)
 
 
@@ -105,9 +105,13 @@ def try_later(scene: Scene, call: OpenCall, now_ms: int) -> None:
         return
     call.due_ms = later_ms
     if call.climb_ms is None:
-        call.climb_ms, call.climbed, call.rung, call.agains = now_ms, True, 1, 0
-    elif (next_step_ms(scene, call) or later_ms) <= now_ms:
+        _begin_climb(call, now_ms)
+    elif (next_step_ms(scene.ladder, call) or later_ms) <= now_ms:
         call.climb_ms = now_ms
+
+
+def _begin_climb(call: OpenCall, now_ms: int) -> None:
+    call.climb_ms, call.climbed, call.rung, call.agains = now_ms, True, 1, 0
 
 
 def break_hold(scene: Scene, call: OpenCall, now_ms: int) -> bool:
@@ -121,11 +125,10 @@ def break_hold(scene: Scene, call: OpenCall, now_ms: int) -> bool:
     return broken
 
 
-def next_step_ms(scene: Scene, call: OpenCall) -> int | None:
+def next_step_ms(ladder: Ladder, call: OpenCall) -> int | None:
     """Give when the ladder climbs on, None where it stands."""
     if call.climb_ms is None:
         return None
-    ladder = scene.ladder
     if call.rung < SECOND:
         return call.climb_ms + ms(ladder.second_after_min)
     if call.rung < MANAGER:
@@ -200,7 +203,7 @@ def _first(scene: Scene, call: OpenCall, now_ms: int, *, ring: bool) -> Iterator
         person = scene.roster.person(aboard.person)
         if person is not None:
             yield person, "you are aboard her"
-    reached = [scene.roster.first(now_ms) or scene.roster.second(now_ms) or scene.roster.manager(now_ms)]
+    reached = [scene.roster.next_to_tell(now_ms)]
     if call.rung >= SECOND and not call.is_fleet:
         reached.append(scene.roster.second(now_ms))
     if call.rung >= MANAGER and not call.is_fleet:

@@ -21,8 +21,7 @@ def plain_notices(batch: Batch, roster: Roster, sendable: frozenset[ChannelKind]
     for seq, place, event in batch.events:
         if not _is_told(event):
             continue
-        told = roster.first(event.at_ms) or roster.second(event.at_ms) or roster.manager(event.at_ms)
-        for person in told:
+        for person in roster.next_to_tell(event.at_ms):
             for channel in channels(person):
                 if channel.kind not in sendable or (channel.rings and event.priority < Priority.ALARM):
                     continue

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pydantic import TypeAdapter
 
 from monitor.model.call import CallKind
+from monitor.model.finding import Finding
 from monitor.model.scale import AlertState, Priority
 from monitor.telling.limits import TRACE_KEPT
 
@@ -65,6 +66,11 @@ class Standing:
     def wants_somebody(self) -> bool:
         """Whether it is told of and nobody has it."""
         return self.is_told and self.state is AlertState.UNACKNOWLEDGED
+
+
+def harm_at(finding: Finding, at_ms: int) -> int | None:
+    """Give the event time of the low estimate of harm of a finding as of a time, None where it cannot be said."""
+    return None if finding.harm is None else at_ms + round(1000 * finding.harm.low_s)
 
 
 @dataclass(slots=True)

@@ -18,7 +18,7 @@ from monitor.telling import digest, duty, owners
 from monitor.telling.limits import OVER_KEPT
 from monitor.telling.membership import join, members
 from monitor.telling.scene import Scene
-from monitor.telling.state import OpenCall, SomebodyAboard, Standing, State, read_state, write_state
+from monitor.telling.state import OpenCall, SomebodyAboard, Standing, State, harm_at, read_state, write_state
 from monitor.telling.times import next_at
 from monitor.telling.written import Word, Written
 
@@ -124,11 +124,11 @@ class Telling:
         """Look again at what quiet hours hold, where harm has come closer: that alone is no event."""
         now_ms = self._state.now_ms
         for key, alert in alerts.items():
-            kept, harm = self._state.alerts.get(key), alert.finding.harm
+            kept = self._state.alerts.get(key)
             call = None if kept is None else self._state.calls.get(kept.call)
-            if now_ms is None or kept is None or call is None or harm is None or not call.held:
+            if now_ms is None or kept is None or call is None or alert.finding.harm is None or not call.held:
                 continue
-            kept.harm_ms = now_ms + round(1000 * harm.low_s)
+            kept.harm_ms = harm_at(alert.finding, now_ms)
             if duty.break_hold(scene, call, now_ms):
                 self._changed = True
                 self._due_ms = self._next_due()
@@ -178,7 +178,7 @@ class Telling:
                 duty.try_later(scene, call, now_ms)
 
     def _fire_call(self, scene: Scene, call: OpenCall, now_ms: int) -> None:
-        due_ms = _call_due(scene, call)
+        due_ms = _call_due(self._ladder, call)
         if due_ms is None or due_ms > now_ms:
             return
         scene.touched.add(call.id)
@@ -186,7 +186,7 @@ class Telling:
             duty.tell(scene, call, now_ms)
             owners.expect(scene, call, now_ms)
         duty.release(scene, call, now_ms)
-        step_ms = duty.next_step_ms(scene, call)
+        step_ms = duty.next_step_ms(self._ladder, call)
         if step_ms is not None and step_ms <= now_ms:
             duty.climb(scene, call, now_ms)
         owners.due(scene, call, now_ms)
@@ -205,8 +205,7 @@ class Telling:
         was_told, was = kept.is_told, kept.priority
         kept.state, kept.priority = event.state, event.priority
         if event.finding is not None:
-            harm = event.finding.harm
-            kept.harm_ms = None if harm is None else event.at_ms + round(1000 * harm.low_s)
+            kept.harm_ms = harm_at(event.finding, event.at_ms)
             kept.water = event.finding.always_told
         self._changed = True
         news = event.change in _NEWS or not was_told or kept.priority > was
@@ -237,7 +236,8 @@ class Telling:
     def _follow(self, scene: Scene, call: OpenCall, now_ms: int) -> None:
         """Bring a call to what its alerts have come to."""
         scene.touched.add(call.id)
-        standing, wanting = scene.standing(call), scene.wanting(call)
+        mine = members(self._state, call)
+        standing, wanting = [a for a in mine if a.is_told], any(a.wants_somebody for a in mine)
         if wanting:
             call.accepted_ms = call.accepted_by = None
         elif standing and call.accepted_ms is None:
@@ -248,8 +248,7 @@ class Telling:
         if not wanting:
             call.climb_ms = None
         duty.plan(scene, call, now_ms)
-        in_force = any(alert.in_force for alert in members(self._state, call))
-        if in_force:
+        if any(alert.in_force for alert in mine):
             call.over_ms = None
         elif call.over_ms is None:
             call.over_ms = now_ms + duty.ms(self._ladder.gather_min)
@@ -310,24 +309,19 @@ class Telling:
         state = self._state
         times = [state.digest_ms]
         times += [alert.rings_ms for alert in state.alerts.values()]
-        scene = Scene(state, self._roster, self._ladder, self._zone, _nobody, Written(frozenset()))
-        times += [_call_due(scene, call) for call in state.calls.values()]
+        times += [_call_due(self._ladder, call) for call in state.calls.values()]
         return min((at_ms for at_ms in times if at_ms is not None), default=None)
 
 
-def _call_due(scene: Scene, call: OpenCall) -> int | None:
+def _call_due(ladder: Ladder, call: OpenCall) -> int | None:
     """Give when something of a call is next due, None where nothing is."""
-    times = [call.due_ms, call.over_ms, duty.next_step_ms(scene, call), *call.held.values()]
+    times = [call.due_ms, call.over_ms, duty.next_step_ms(ladder, call), *call.held.values()]
     times += [owner.due_ms for owner in call.owners.values()]
     return min((at_ms for at_ms in times if at_ms is not None), default=None)
 
 
 _TAKEN = frozenset({AlertChange.ACKNOWLEDGED, AlertChange.CONFIRMED, AlertChange.ACCEPTED})
 _NEWS = frozenset({AlertChange.OPENED, AlertChange.REOPENED, AlertChange.BACK})
-
-
-def _nobody(_: str) -> Vessel | None:
-    return None
 
 
 def _in_order(batch: Batch) -> Iterator[tuple[tuple[int, int], int, Item]]:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import vl_convert
 
-VEGA_LITE = "6.4"
+from monitor.charts import VEGA_LITE
 
 
 class ChartBundle:

@@ -14,10 +14,10 @@ from monitor.web.deps import Deps
 from monitor.web.round_shown import compared_words
 from monitor.web.round_words import said
 from monitor.web.sight import Asking, Viewer
+from monitor.web.spans import DAY_MS
 from monitor.web.templates import render
 
 router = APIRouter()
-DAY_MS = 86_400_000
 VISITS_AT_MOST = 10_000
 SPANS = ((7, "7 days"), (30, "30 days"), (200, "This winter"))
 Days = Annotated[int, Query(ge=1, le=400, description="how many days back from now")]
