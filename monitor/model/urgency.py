@@ -11,8 +11,9 @@ _NEVER = float("inf")
 def pressing(priority: Priority, *, water: bool, silence: bool, harm: float | None) -> tuple[int, bool, bool, float]:
     """Give what alerts are sorted by, the most pressing first.
 
-    The highest priority leads. Within a priority water leads, since it neither waits nor stops by itself; then what harms
-    soonest; what is merely not heard comes last, however long it has been so. What this leaves equal is the caller's to order.
+    The highest priority leads. Within a priority water leads, since it neither waits nor stops by itself; then what
+    harms soonest; what is merely not heard comes last, however long it has been so. What this leaves equal is the
+    caller's to order.
 
     Args:
         priority: the priority in force.
