@@ -6,6 +6,7 @@ the broker was told is taken is anywhere but here.
 
 import sqlite3
 from collections.abc import Iterator
+from contextlib import contextmanager
 from heapq import merge
 from operator import itemgetter
 from pathlib import Path
@@ -23,7 +24,7 @@ from monitor.store.inputs import read_others, write_inputs
 from monitor.store.migrate import migrate
 from monitor.store.rejects_written import write_rejects
 from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, LATE, NOT_NEWS, alert_from_row
-from monitor.store.telling_written import note_delivery, write_telling
+from monitor.store.telling_written import note_another_try, note_delivery, write_telling
 
 
 class Journal:
@@ -52,32 +53,28 @@ class Journal:
             sqlite3.Error: where it could not be committed; nothing of it is kept, and it may be appended again.
         """
         series, last_hash = dict(self._series), self._hash
-        self._db.execute("BEGIN IMMEDIATE")
         try:
-            self._write_readings(batch)
-            self._hash = write_alerts(self._db, batch, self._hash)
-            write_telling(self._db, batch)
-            write_inputs(self._db, batch.inputs)
-            write_not_known(self._db, batch)
-            write_rejects(self._db, batch)
-            self._write_snapshots(batch)
-            self._db.execute("COMMIT")
+            with self._transaction():
+                self._write_readings(batch)
+                self._hash = write_alerts(self._db, batch, self._hash)
+                write_telling(self._db, batch)
+                write_inputs(self._db, batch.inputs)
+                write_not_known(self._db, batch)
+                write_rejects(self._db, batch)
+                self._write_snapshots(batch)
         except BaseException:
             self._series, self._hash = series, last_hash
-            if self._db.in_transaction:
-                self._db.execute("ROLLBACK")
             raise
 
     def record_delivery(self, delivery: Delivery) -> None:
         """Note what came of trying to send a notice, and that its address is gone for good where it said so."""
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
+        with self._transaction():
             note_delivery(self._db, delivery)
-            self._db.execute("COMMIT")
-        except BaseException:
-            if self._db.in_transaction:
-                self._db.execute("ROLLBACK")
-            raise
+
+    def try_again(self, notice: str) -> None:
+        """Have a notice that was given up tried again, and its address used again where it had said that it is gone."""
+        with self._transaction():
+            note_another_try(self._db, notice)
 
     def move_cursor(self, name: str, seq: int) -> None:
         """Note how far a reader of the journal has come."""
@@ -145,6 +142,18 @@ class Journal:
         """Give a vessel's open alerts as they were committed."""
         query = f"SELECT {ALERT_COLUMNS} FROM alert WHERE vessel = ? AND ended_ms IS NULL ORDER BY opened_ms, id"
         return [alert_from_row(row) for row in self._db.execute(query, (vessel,))]
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """Commit what is done within, or nothing of it."""
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._db.execute("COMMIT")
+        except BaseException:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise
 
     def _readings_since(self, seq: int) -> Iterator[tuple[int, Reading]]:
         names = {key: pair for pair, key in self._series.items()}

@@ -16,18 +16,19 @@ from monitor.store.view import JournalView
 
 log = logging.getLogger(__name__)
 
-# Of one call and address only the oldest that is not done has its turn: none overtakes another. A digest has no call;
-# of one address' digests the oldest goes first.
+# Of one call and address only the oldest that is not done has its turn: none overtakes another. It is due as soon as
+# any of them is: what is put off puts off the later ones with it, and one that is new gives it another try at once. A
+# digest has no call; of one address' digests the oldest goes first.
 _TURNS = (
-    f"SELECT {NOTICE_COLUMNS}, tries, next_ms, seq, rowid AS row,"
+    f"SELECT {NOTICE_COLUMNS}, tries, seq, rowid AS row, min(next_ms) OVER (PARTITION BY call, address) AS due_ms,"
     " row_number() OVER (PARTITION BY call, address ORDER BY seq, rowid) AS turn"
     " FROM notice INDEXED BY notice_waiting WHERE sent_ms IS NULL AND given_up_ms IS NULL AND channel = ?"
 )
 _DUE = (
-    f"SELECT {NOTICE_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND next_ms <= ?"
+    f"SELECT {NOTICE_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND due_ms <= ?"
     " AND id NOT IN (SELECT value FROM json_each(?)) ORDER BY seq, row LIMIT ?"
 )
-_NEXT = f"SELECT min(next_ms) FROM ({_TURNS}) WHERE turn = 1 AND id NOT IN (SELECT value FROM json_each(?))"
+_NEXT = f"SELECT min(due_ms) FROM ({_TURNS}) WHERE turn = 1 AND id NOT IN (SELECT value FROM json_each(?))"
 _OPENING = "SELECT id FROM notice WHERE call = ? AND channel = ? AND address = ? ORDER BY seq, rowid LIMIT 1"
 
 

@@ -32,7 +32,10 @@ def write_telling(db: Connection, batch: Batch) -> None:
 
 
 def note_delivery(db: Connection, delivery: Delivery) -> None:
-    """Write what came of trying to send a notice, and that its address is gone for good; the transaction is begun."""
+    """Write what came of trying to send a notice, and that its address is gone for good; the transaction is begun.
+
+    What is put off puts off those that wait behind it.
+    """
     db.execute(
         "UPDATE notice SET tries = tries + 1, error = :error, next_ms = coalesce(:next, next_ms),"
         " sent_ms = CASE WHEN :sent THEN :at ELSE sent_ms END,"
@@ -45,9 +48,31 @@ def note_delivery(db: Connection, delivery: Delivery) -> None:
             "error": delivery.error,
         },
     )
+    if delivery.next_ms is not None:
+        db.execute(
+            "UPDATE notice SET next_ms = max(next_ms, :next)"
+            " FROM (SELECT channel, call, address FROM notice WHERE id = :id) AS late"
+            " WHERE notice.channel = late.channel AND notice.call = late.call AND notice.address = late.address"
+            " AND sent_ms IS NULL AND given_up_ms IS NULL",
+            {"id": delivery.notice, "next": delivery.next_ms},
+        )
     if delivery.disabled:
         db.execute(
             "INSERT OR IGNORE INTO disabled_address (channel, address, at_ms, why)"
             " SELECT channel, address, ?, ? FROM notice WHERE id = ?",
             (delivery.at_ms, delivery.error, delivery.notice),
         )
+
+
+def note_another_try(db: Connection, notice: str) -> None:
+    """Have a notice tried again that was given up, and its address used again; the transaction is begun.
+
+    One that was not given up stays as it is.
+    """
+    given_up = db.execute(
+        "UPDATE notice SET given_up_ms = NULL, next_ms = 0 WHERE id = ? AND given_up_ms IS NOT NULL"
+        " RETURNING channel, address",
+        (notice,),
+    ).fetchone()
+    if given_up is not None:
+        db.execute("DELETE FROM disabled_address WHERE channel = ? AND address = ?", given_up)

@@ -51,6 +51,9 @@ class Post:
     def report(self, delivery: Delivery) -> "Future[None]":
         return self._ask(lambda: self._journal.record_delivery(delivery))
 
+    def try_again(self, notice: str) -> "Future[None]":
+        return self._ask(lambda: self._journal.try_again(notice))
+
     def happen(self, call: str, *kinds: NoticeKind, channel: str = "email") -> list[Notice]:
         """Let things happen to a call of one alert, each in a batch of its own, told to duty and owner."""
         made = []

@@ -61,6 +61,32 @@ def test_what_is_not_due_waits_and_keeps_its_later_ones_waiting(post: Post, outb
     assert [w.tries for w in outbox.waiting("email", 2_000, 10)] == [1, 0]
 
 
+def test_what_is_new_gives_what_was_put_off_another_try_at_once(post: Post, outbox: JournalOutbox) -> None:
+    """Else a telephone that was out of reach for a minute would hear of what got worse an hour later."""
+    per, *_ = post.happen("a1", NEW, WORSE)
+    post.report(Delivery(per.id, sent=False, at_ms=5, next_ms=9_000, error="451 later")).result(5)
+    assert [who for _, _, who in waiting(outbox, now_ms=100)] == ["Anna"]
+    post.happen("a1", OVER)
+    assert waiting(outbox, now_ms=100) == [("a1", "new", "Per"), ("a1", "new", "Anna")]
+    post.report(Delivery(per.id, sent=False, at_ms=100, next_ms=9_500, error="451 later")).result(5)
+    assert [who for _, _, who in waiting(outbox, now_ms=9_499)] == ["Anna"]
+    assert [who for _, _, who in waiting(outbox, now_ms=9_500)] == ["Per", "Anna"]
+
+
+def test_what_was_given_up_is_tried_again_when_asked_and_its_address_used_again(
+    post: Post, outbox: JournalOutbox
+) -> None:
+    per, anna, *_ = post.happen("a1", NEW)
+    gone = Delivery(per.id, sent=False, at_ms=5, next_ms=None, error="410 Gone", disabled=True)
+    post.report(gone).result(5)
+    post.report(Delivery(anna.id, sent=True, at_ms=5, next_ms=None)).result(5)
+    assert waiting(outbox) == []
+    for notice in (per, anna):  # and what was sent is not sent again
+        post.try_again(notice.id).result(5)
+    assert waiting(outbox) == [("a1", "new", "Per")]
+    assert outbox.disabled() == frozenset()
+
+
 def test_a_notice_comes_with_its_alert_and_the_record_that_is_valid_now(post: Post, outbox: JournalOutbox) -> None:
     post.happen("a1", NEW, OVER)
     first = outbox.waiting("email", 1, 1)[0]
