@@ -1,6 +1,6 @@
 """Who has the duty when, and how everybody is reached: the people, the rota and the yard's simple list, as one."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Self
@@ -58,11 +58,34 @@ class Roster:
         return self.first(at_ms) or self.second(at_ms) or self.manager(at_ms)
 
     def person(self, name_or_id: str) -> YardPerson | None:
-        """Find somebody of the yard by id, or by name in any case."""
-        everybody = (*self.people, *self.always)
-        by_id = (person for person in everybody if person.id == name_or_id)
-        by_name = (person for person in everybody if person.name.casefold() == name_or_id.casefold())
-        return next(by_id, None) or next(by_name, None)
+        """Find somebody of the yard by id, name or the beginning of either; None for nobody, or for more than one."""
+        found = self.meant(name_or_id)
+        return found[0] if len(found) == 1 else None
+
+    def meant(self, written: str, owner: Person | None = None) -> tuple[YardPerson, ...]:
+        """Give everybody whom a name or an id could mean, in any case, however its blanks stand.
+
+        An id or a whole name means that one; else whole words of a name, such as the first; else how words of it begin.
+
+        Args:
+            written: what somebody wrote.
+            owner: the owner of the vessel it is about, who may be meant too.
+        """
+        words = _words(written)
+        if not words:
+            return ()
+        everybody = [(person, _words(person.name)) for person in self.everybody()]
+        ids = [person for person, _ in everybody if [person.id.casefold()] == words]
+        if owner is not None:
+            everybody.append((self.owner(owner), _words(owner.name)))
+        ways = (list.__eq__, _has_words, _has_beginnings)
+        found = next((hits for way in ways if (hits := [p for p, name in everybody if way(name, words)])), [])
+        # Whoever is in both lists, or owns her and is one of the yard, is one.
+        return tuple({person.name: person for person in ids or found}.values())
+
+    def everybody(self) -> tuple[YardPerson, ...]:
+        """Give everybody of the yard, each once."""
+        return tuple({person.id: person for person in (*self.people, *self.always)}.values())
 
     def is_manager(self, name_or_id: str) -> bool:
         """Whether somebody of this name or id may take an alert out of service."""
@@ -84,6 +107,24 @@ class Roster:
 
     def _week(self, at_ms: int) -> Duty:
         return self.rota.weeks.get(duty_week(at_ms, self.rota, self.zone), Duty())
+
+
+def _words(text: str) -> list[str]:
+    return text.casefold().replace(".", " ").split()
+
+
+def _has_words(name: list[str], words: list[str]) -> bool:
+    return _in_order(name, words, str.__eq__)
+
+
+def _has_beginnings(name: list[str], words: list[str]) -> bool:
+    return _in_order(name, words, str.startswith)
+
+
+def _in_order(name: list[str], words: list[str], fits: Callable[[str, str], bool]) -> bool:
+    """Say whether words fit some of a name's, in its order."""
+    left = iter(name)
+    return all(any(fits(part, word) for part in left) for word in words)
 
 
 def duty_week(at_ms: int, rota: Rota, zone: str) -> str:

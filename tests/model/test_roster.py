@@ -69,9 +69,52 @@ def test_somebody_is_found_by_id_and_by_name_in_any_case() -> None:
     assert roster.person("zoe") is None
 
 
+INVENTED = (
+    YardPerson(id="anna", name="Anna Invented"),
+    YardPerson(id="joss", name="Joss Reed-Hall"),
+    YardPerson(id="jo", name="Jo Farrier", roles=(Role.MANAGER,)),
+    YardPerson(id="mf", name="Mary Ann Farrier"),
+)
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [
+        ("ANNA", ["Anna Invented"]),
+        ("  anna   INVENTED ", ["Anna Invented"]),
+        ("Anna", ["Anna Invented"]),
+        ("inv", ["Anna Invented"]),
+        ("A. Invented", ["Anna Invented"]),
+        ("ann", ["Mary Ann Farrier"]),  # a whole word comes before the beginning of one
+        ("JO", ["Jo Farrier"]),
+        ("jos", ["Joss Reed-Hall"]),
+        ("MF", ["Mary Ann Farrier"]),
+        ("farrier", ["Jo Farrier", "Mary Ann Farrier"]),
+        ("Farrier Jo", []),
+        ("Anna Other", []),
+        ("  ", []),
+    ],
+)
+def test_somebody_is_meant_by_what_people_write(written: str, meant: list[str]) -> None:
+    roster = Roster(INVENTED)
+    assert [person.name for person in roster.meant(written)] == meant
+    found = roster.person(written)
+    assert (found and found.name) == (meant[0] if len(meant) == 1 else None)
+
+
+def test_an_owner_is_meant_aboard_their_own_boat() -> None:
+    roster = Roster(PEOPLE, ROTA)
+    olga = Person(name="Olga Invented", email="olga@example.org")
+    assert roster.meant("olga") == ()
+    assert [person.name for person in roster.meant("olga", olga)] == ["Olga Invented"]
+    # Who owns her and is one of the yard is one, whichever of their names is written.
+    assert roster.meant("Benjamin", Person(name="Benjamin", email="BEN@yard.example")) == (BEN,)
+    assert roster.meant("ben", Person(name="Ben B.", email="ben@yard.example")) == (BEN,)
+
+
 def test_only_a_manager_may_take_out_of_service() -> None:
     roster = Roster(PEOPLE, ROTA)
-    assert [roster.is_manager(who) for who in ("Carl", "anna", "zoe")] == [True, False, False]
+    assert [roster.is_manager(who) for who in ("Carl", "CARL ", "anna", "zoe")] == [True, True, False, False]
 
 
 def test_an_owner_is_the_person_of_the_same_address_else_one_of_their_own() -> None:
