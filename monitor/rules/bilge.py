@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from itertools import chain
 
 from monitor.model.equipment import Bilge as BilgeRecord
-from monitor.model.finding import Finding, TimeToHarm
+from monitor.model.finding import Finding
 from monitor.model.reading import Reading, Seen
 from monitor.model.scale import Flag
 from monitor.model.vessel import Mode, Vessel
@@ -20,6 +20,7 @@ from monitor.rules import bilge_findings as say
 from monitor.rules.bilge_hearing import forget_trend, hear_float, hear_late, hear_level, hear_temperature
 from monitor.rules.bilge_limits import LIMITS
 from monitor.rules.bilge_memory import BilgeMemory, BilgeState
+from monitor.rules.bilge_outlook import newest_level, time_to_harm
 from monitor.rules.bilge_patience import (
     contradiction_ends_at,
     float_silent_at,
@@ -137,7 +138,7 @@ class Bilge(Rule[BilgeState]):
         for place in self.places:
             memory = self._memory(state, place.bilge)
             thawed_ms = state.thawed_ms if 0 < state.thawed_ms <= now_ms < state.thawed_ms + _THAW_WATCH_MS else None
-            case = Case(self.record, place, memory, thawed_ms)
+            case = Case(self.record, place, memory, now_ms, state.deaf_to_ms, thawed_ms)
             said = list(self._witnesses(state, case, now_ms))
             if said:
                 memory.spoke_ms = now_ms
@@ -198,7 +199,7 @@ class Bilge(Rule[BilgeState]):
             return say.float_in_doubt(case, "float not plain", memory.float_doubt_ms)
         if self._contradicted(memory, place, up_ms, now_ms):
             return say.float_in_doubt(case, "level is low", up_ms)
-        return say.float_up(case, up_ms, _harm(memory, place, memory.high, now_ms))
+        return say.float_up(case, up_ms, time_to_harm(memory, place, newest_level(memory), now_ms))
 
     def _contradicted(self, memory: BilgeMemory, place: Compartment, up_ms: int, now_ms: int) -> bool:
         level, blocks = memory.level, memory.hours.blocks
@@ -216,8 +217,8 @@ class Bilge(Rule[BilgeState]):
         high, doubt = memory.high, memory.doubt
         if high is not None:
             # A level between the mark and its deadband is newer than the last one over the mark.
-            newest = memory.level if memory.level is not None and memory.level.at_ms > high.at_ms else high
-            harm = _harm(memory, place, newest, now_ms)
+            newest = newest_level(memory) or high
+            harm = time_to_harm(memory, place, newest, now_ms)
             return say.silent_after(case, "high", newest, harm) if silent else say.high(case, newest, harm)
         if doubt is None:
             return None
@@ -232,7 +233,7 @@ class Bilge(Rule[BilgeState]):
             memory.urgent = False
             return None
         inflow = inflow_of(place.bilge, place.table, level.value, rise)
-        harm = _harm(memory, place, level, now_ms)
+        harm = time_to_harm(memory, place, level, now_ms)
         within_s = self.limits.ms(self._alarm_within(memory, thawed=case.thawed_ms is not None)) / SECOND_MS
         memory.urgent = harm is not None and harm.low_s < within_s
         if now_ms >= level_unbelieved_at(memory, place, state.deaf_to_ms):
@@ -325,19 +326,3 @@ def freezables_by_sensor(record: Vessel) -> dict[str, list[tuple[str, float]]]:
 
 def _bung_waits_to(memory: BilgeMemory) -> int:
     return 0 if memory.spoke_ms is None else memory.spoke_ms + LIMITS.ms("bung_out_waits")
-
-
-def _harm(memory: BilgeMemory, place: Compartment, level: Seen | None, now_ms: int) -> TimeToHarm | None:
-    """Give the time from now until water at this level, and rising as it did, reaches what it harms."""
-    heights = place.bilge.harm_heights
-    if level is None:
-        return None
-    if level.value >= (heights[0][1] if heights else place.bilge.high_m):
-        return TimeToHarm(0.0, None) if heights else None  # high water alone is no harm yet
-    rise = memory.fast or memory.slow
-    harm = None if rise is None else inflow_of(place.bilge, place.table, level.value, rise).harm
-    if harm is None:
-        return None
-    gone_s = (now_ms - level.at_ms) / SECOND_MS
-    latest = None if harm.high_s is None else max(harm.high_s - gone_s, 0.0)
-    return TimeToHarm(max(harm.low_s - gone_s, 0.0), latest)

@@ -7,6 +7,7 @@ from monitor.rules import bilge_advice as advice
 from monitor.rules.bilge_advice import Pattern
 from monitor.rules.bilge_limits import LIMITS
 from monitor.rules.bilge_memory import Missed
+from monitor.rules.bilge_outlook import newest_level, rate_mm
 from monitor.rules.bilge_relief import Relief
 from monitor.rules.bilge_say import Case, Steps, high_mm, level_mm, rests_on_level, say
 from monitor.rules.inflow import Inflow
@@ -26,7 +27,7 @@ def float_up(case: Case, up_ms: int, harm: TimeToHarm | None) -> Finding:
         sure=Sure.CERTAIN if case.memory.high is not None else Sure.LIKELY,
         steps=_flooded(case),
         harm=harm,
-        rests_on=(Seen(case.place.bilge.float_sensor or "", up_ms, 1.0),),
+        rests_on=(Seen(case.place.bilge.float_sensor or "", up_ms, 1.0), *rests_on_level(newest_level(case.memory))),
         facts={"up_ms": up_ms},
         off_ms=LIMITS.ms("high_off"),
     )
@@ -43,7 +44,6 @@ def high(case: Case, level: Seen, harm: TimeToHarm | None) -> Finding:
         steps=_flooded(case),
         harm=harm,
         rests_on=rests_on_level(level),
-        facts={"level_mm": level_mm(level), "level_ms": level.at_ms},
         off_ms=LIMITS.ms("high_off"),
     )
 
@@ -51,14 +51,12 @@ def high(case: Case, level: Seen, harm: TimeToHarm | None) -> Finding:
 def rising(case: Case, rise: Rise, inflow: Inflow, held: Relief) -> Finding:
     """Say that the water rises, how fast, what it reaches when, and what the pump makes of that."""
     memory = case.memory
-    per_h = 1.0 if rise.fast else _DAY_H
     pattern = _pattern(case, rise, inflow)
-    rate, low, high = (round(r * per_h * _MM, 1) for r in (rise.m_per_h, rise.low_m_per_h, rise.high_m_per_h))
     return say(
         case,
         kind="rise",
         priority=Priority.ALARM if memory.urgent else Priority.WARNING,
-        figure=Figure(rate, None, "mm/h" if rise.fast else "mm/d"),
+        figure=Figure(rate_mm(rise, rise.m_per_h), None, "mm/h" if rise.fast else "mm/d"),
         sure=Sure.LIKELY if rise.fast else Sure.CERTAIN,
         steps=Steps(
             advice.causes(case.record, case.place.bilge, pattern),
@@ -68,22 +66,12 @@ def rising(case: Case, rise: Rise, inflow: Inflow, held: Relief) -> Finding:
         harm=held.harm,
         rests_on=rests_on_level(case.memory.level),
         facts={
-            "fast": rise.fast,
-            "per": "hour" if rise.fast else "day",
-            "rate_mm": rate,
-            "rate_low_mm": low,
-            "rate_high_mm": high,
             "risen_mm": round(rise.risen_m * _MM),
             "over_h": round(rise.over_h, 1),
-            "litres": _litres(inflow.l_per_h, per_h),
-            "litres_low": _litres(inflow.low_l_per_h, per_h),
-            "litres_high": _litres(inflow.high_l_per_h, per_h),
             "steady": pattern.is_steady,
             "slows": pattern.slows,
             "pump": held.does,
             "battery_h": None if held.battery_h is None else round(held.battery_h),
-            "reaches": inflow.reaches,
-            "reaches_mm": round(inflow.height_m * _MM),
         },
         off_ms=LIMITS.ms("fast_off" if rise.fast else "slow_off"),
     )
@@ -188,10 +176,6 @@ def bung_out(case: Case) -> Finding:
         steps=Steps(("drains_away",), ("look_for_wet",), ()),
         rests_on=rests_on_level(case.memory.level),
     )
-
-
-def _litres(l_per_h: float | None, hours: float) -> float | None:
-    return None if l_per_h is None else round(l_per_h * hours, 1)
 
 
 _DOUBT = Steps(advice.DOUBT_CAUSES, advice.DOUBT_FIRST, advice.DOUBT_NEVER)

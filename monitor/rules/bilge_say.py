@@ -7,9 +7,9 @@ from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
 from monitor.model.vessel import Mode, Vessel
 from monitor.rules.bilge_memory import BilgeMemory
+from monitor.rules.bilge_outlook import Facts, how_it_stands
 from monitor.rules.compartment import Compartment
 
-Facts = dict[str, float | str | bool | None]
 _MM = 1000.0
 
 LATCHES = frozenset({"float", "high", "water or sensor", "silent after rise", "was high unheard"})
@@ -25,12 +25,16 @@ class Case:
 
     Attributes:
         record, place, memory: her record, the bilge, and what is kept of it.
+        now_ms: when it is spoken of.
+        deaf_to_ms: until when the agent itself was deaf.
         thawed_ms: when something left wet aboard thawed, where that is so short ago that she is watched closely.
     """
 
     record: Vessel
     place: Compartment
     memory: BilgeMemory
+    now_ms: int
+    deaf_to_ms: int = 0
     thawed_ms: int | None = None
 
 
@@ -61,13 +65,12 @@ def say(
     common: Facts = {
         "name": place.bilge.name,
         "high_mm": high_mm(place),
-        "level_mm": level_mm(memory.level),
-        "level_ms": None if memory.level is None else memory.level.at_ms,
         "afloat": record.berth is not None,
         "bung_out": record.mode is Mode.ASHORE_BUNG_OUT,
         "all_shut": bool(record.seacocks) and not record.open_seacocks,
         "open_names": ", ".join(s.name for s in record.open_seacocks),
         "thawed_ms": case.thawed_ms,
+        **how_it_stands(memory, place, case.now_ms, case.deaf_to_ms),
     }
     return Finding(
         rule="bilge",
