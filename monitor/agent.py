@@ -36,6 +36,7 @@ from monitor.store.secret import read_or_make_secret
 from monitor.store.view import JournalView
 from monitor.teller import Teller
 from monitor.wall import WallClock, wall_ms
+from monitor.watchdog import Watchdog
 from monitor.web.app import create_app
 from monitor.web.changes import Changes
 from monitor.web.deps import LOOPBACK_HOSTS, Deps, Health
@@ -155,16 +156,21 @@ class Agent:
         """
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, self._ask_to_stop)
+        watchdog = Watchdog()
         try:
             self.start()
+            watchdog.ready()
             while not self._stop_asked.wait(WATCH_EVERY_S):
                 self.session.check()
+                if self.health().loop_alive:
+                    watchdog.feed()
                 if self._pages is not None and self._pages.died:
                     self.died = self.died or "the server of the pages has died"
                 if self.died is not None:
                     log.critical("stopping: %s", self.died)
                     break
         finally:
+            watchdog.stopping()
             self.stop()
         return 0 if self.died is None else 1
 

@@ -1,0 +1,128 @@
+"""Who may sign in, what they may see and do, and how they show who they are."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Protocol
+
+
+class Grade(StrEnum):
+    """What somebody may do. Each may what those before it may, but for owners, who see their own boats only."""
+
+    OWNER = "owner"
+    """Sees their own boats, and changes nothing."""
+    YARD = "yard"
+    """Sees every boat, acts on alerts, writes visits down."""
+    ENGINEER = "engineer"
+    """And changes lay-up records."""
+    MANAGER = "manager"
+    """And takes alerts out of service, and says who may sign in."""
+
+    def may(self, least: "Grade") -> bool:
+        """Say whether this is enough where so much is asked.
+
+        >>> Grade.ENGINEER.may(Grade.YARD), Grade.YARD.may(Grade.MANAGER)
+        (True, False)
+        """
+        ranks = list(Grade)
+        return ranks.index(self) >= ranks.index(least)
+
+
+class Means(StrEnum):
+    """How somebody shows who they are."""
+
+    SESSION = "session"
+    """A cookie, after signing in."""
+    TOKEN = "token"  # noqa: S105 - the word for it
+    """A secret for programs, sent as a bearer token."""
+    LINK = "link"
+    """A link that an owner was given: their boats, without a password."""
+    MACHINE = "machine"
+    """A process of the agent's own machine that can read the files beside its journal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """Somebody who may sign in.
+
+    Attributes:
+        login: what they sign in by, in small letters: the id of one of the settings' people, or an e-mail address.
+        name: how they are written under what they do; for one of the settings' people the name that stands there.
+        grade: what they may do.
+        email: an owner sees the boats whose record names an owner of this address, in any case.
+        has_password: whether they have set one; until then only their invitation lets them in.
+    """
+
+    login: str
+    name: str
+    grade: Grade
+    email: str | None = None
+    has_password: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Whoever a question comes from.
+
+    Attributes:
+        name: how they are written under what they do.
+        grade: what they may do.
+        means: how they showed who they are.
+        login: their account's, None for a link and for this machine.
+        email: whose boats an owner sees, as in `Account`.
+        vessels: for a link, the only vessels it shows; None where it is not limited so.
+    """
+
+    name: str
+    grade: Grade
+    means: Means
+    login: str | None = None
+    email: str | None = None
+    vessels: frozenset[str] | None = None
+
+
+class Access(Protocol):
+    """Where those who may sign in are kept. Secrets are kept as hashes only."""
+
+    def needed(self) -> bool:
+        """Say whether anybody has an account: from then on nobody gets in without."""
+        ...
+
+    def known(self, secret: str, now_ms: int) -> Known | None:
+        """Say who a session's, a token's or a link's secret belongs to; None where it is wrong, old or revoked."""
+        ...
+
+    def sign_in(self, login: str, password: str, now_ms: int) -> str | None:
+        """Give the secret of a new session, None where login or password is wrong. Takes the time of a slow hash."""
+        ...
+
+    def sign_out(self, secret: str) -> None:
+        """End the session of this secret."""
+        ...
+
+    def take_up(self, invitation: str, password: str, now_ms: int) -> str | None:
+        """Set the password of whoever was invited, once, and give a new session's secret.
+
+        None where the invitation is wrong, used or too old; a `ValueError` says in words why a password will not do.
+        """
+        ...
+
+
+class AccessBook(Protocol):
+    """What managers do with those who may sign in."""
+
+    def accounts(self) -> Collection[Account]:
+        """Give everybody who may sign in."""
+        ...
+
+    def put(self, account: Account) -> None:
+        """Add somebody, or change them; a password stays."""
+        ...
+
+    def remove(self, login: str) -> bool:
+        """Take somebody out, with their sessions and tokens; say whether there was one."""
+        ...
+
+    def invite(self, login: str, now_ms: int) -> str:
+        """Give the secret of an invitation by which they set a password; it works once and for some days."""
+        ...
