@@ -72,6 +72,8 @@ def say(
         "thawed_ms": case.thawed_ms,
         **how_it_stands(memory, place, case.now_ms, case.deaf_to_ms),
     }
+    if harm is not None:
+        common["counted_ms"] = case.now_ms  # time to harm runs from here, however old the level is
     return Finding(
         rule="bilge",
         subject=place.bilge.id,
