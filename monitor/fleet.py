@@ -45,6 +45,10 @@ class Stored(Protocol):
         """Give the stored value of a reading by its identity, None where there is none."""
         ...
 
+    def is_summed_up(self, vessel: str, sensor: str, stated_ms: int) -> bool:
+        """Say whether what a sensor said in an hour long ago is kept as a sum only, so that nothing can be added."""
+        ...
+
 
 class Past(Protocol):
     """What a start reads of the journal."""
@@ -80,6 +84,10 @@ class NothingStored:
     def value_at(self, vessel: str, sensor: str, stated_ms: int) -> float | None:  # noqa: ARG002
         """Give None: nothing is stored."""
         return None
+
+    def is_summed_up(self, vessel: str, sensor: str, stated_ms: int) -> bool:  # noqa: ARG002
+        """Give False: nothing is stored."""
+        return False
 
 
 class Save(Enum):
@@ -310,6 +318,9 @@ class Fleet:
             stated_ms = arrived_ms if fault else stated_ms
             while self._known_value(name, stated_ms) is not None:
                 stated_ms += 1
+        elif not fault and (newest is None or stated_ms <= newest) and self._is_summed_up(name, stated_ms):
+            self._count("sent again after its time")  # the reading that would show whether it is one has been dropped
+            return
         event_ms = arrived_ms if fault else stated_ms
         # In the order of its attributes: one is made for every number that comes.
         reading = Reading(vessel, sensor, stated_ms, event_ms, arrived_ms, raw.value, news, False, fault)  # noqa: FBT003
@@ -348,6 +359,10 @@ class Fleet:
             return None
         pending = self._pending.get((*name, stated_ms))
         return self._stored.value_at(*name, stated_ms) if pending is None else pending
+
+    def _is_summed_up(self, name: tuple[str, str], stated_ms: int) -> bool:
+        newest = self._newest.get(name)
+        return newest is not None and stated_ms <= newest and self._stored.is_summed_up(*name, stated_ms)
 
     def _fold_record(self, version: RecordVersion) -> None:
         watch = self.watches.get(version.vessel.id)

@@ -25,6 +25,7 @@ from monitor.notify.service import ServiceConfig
 from monitor.notify.smtp import SmtpConfig
 from monitor.notify.webhook import WebhookConfig
 from monitor.store.history import HistoryConfig
+from monitor.store.retention import LEAST_DAYS
 
 ENVIRONMENT = "COLDBERTH_"
 
@@ -67,11 +68,12 @@ class ClockMode(StrEnum):
 
 
 class Journal(Table):
-    """Where the journal file is, where time comes from, and how often watch states are saved for a quick start."""
+    """Where the journal is, where time comes from, how often watch states are saved, how long readings are kept."""
 
     path: Path = Path("coldberth.sqlite")
     clock: ClockMode = ClockMode.WALL
     save_every_s: Annotated[float, Field(gt=0, le=3600)] = 60.0
+    keep_raw_days: Annotated[int, Field(ge=LEAST_DAYS)] | None = None
 
 
 class Web(Table):

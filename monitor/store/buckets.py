@@ -23,20 +23,23 @@ _HOURS = (
 )
 
 
-def step_for(span_ms: int, at_most: int) -> int:
-    """Choose the shortest step that keeps a span within so many buckets; over long spans at least an hour.
+def step_for(span_ms: int, at_most: int, *, raw: bool = True) -> int:
+    """Choose the shortest step that keeps a span within so many buckets.
+
+    At least an hour over long spans, and where the raw readings of the span are no longer there.
 
     >>> step_for(2 * 86_400_000, 800) // 60_000, step_for(180 * 86_400_000, 800) // 3_600_000
     (4, 6)
     """
-    shortest = HOUR_MS if span_ms > RAW_SPAN_MS else MINUTE_MS
+    shortest = HOUR_MS if span_ms > RAW_SPAN_MS or not raw else MINUTE_MS
     fitting = (s for s in STEPS_MS if s >= shortest and span_ms <= s * at_most)
     return next(fitting, STEPS_MS[-1])
 
 
 def read_buckets(reader: Reader, vessel: str, sensor: str, from_ms: int, to_ms: int, at_most: int) -> Buckets:
     """Sum a sensor's readings up into at most so many buckets (save that none is longer than a day)."""
-    step = step_for(to_ms - from_ms, at_most)
+    dropped = reader.row("SELECT to_ms FROM dropped")
+    step = step_for(to_ms - from_ms, at_most, raw=dropped is None or from_ms > dropped[0])
     series = reader.row("SELECT id FROM series WHERE vessel = ? AND sensor = ?", (vessel, sensor))
     if series is None:
         return Buckets(step, [])

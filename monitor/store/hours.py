@@ -24,6 +24,9 @@ _AGAIN = (
     " FROM reading WHERE series = ?1 AND stated_ms >= ?2 AND stated_ms < ?2 + 3600000 AND mark & 6 = 0"
 )
 
+# The raw readings of the hour were dropped: its sums stay, and it is known that something in it was not believed.
+_WORSE = "UPDATE hour SET worst = max(worst, ?3) WHERE series = ?1 AND hour_ms = ?2"
+
 
 def touch_hours(db: sqlite3.Connection, readings: Iterable[tuple[int, Reading]], *, again: bool) -> None:
     """Bring the roll-ups up to these readings, which stand in the reading table already.
@@ -31,15 +34,20 @@ def touch_hours(db: sqlite3.Connection, readings: Iterable[tuple[int, Reading]],
     Args:
         db: the journal, in the readings' own transaction.
         readings: (series, reading) pairs.
-        again: whether the hours were summed up before with other flags, so that they are made again from raw.
+        again: whether the hours were summed up before with other flags, so that they are made again from raw. An hour
+            whose raw readings were dropped cannot be made again: what comes late is added to it.
     """
+    (dropped_to_ms,) = db.execute("SELECT to_ms FROM dropped").fetchone()
     added: dict[tuple[int, int], list[float]] = {}
     remade: set[tuple[int, int]] = set()
     for series, reading in readings:
         if reading.clock_fault or not reading.news:
             continue
         hour = (series, reading.event_ms // HOUR_MS * HOUR_MS)
-        if again or reading.late:
+        if hour[1] <= dropped_to_ms and again:
+            db.execute(_WORSE, (*hour, int(reading.flag)))
+            continue
+        if again or (reading.late and hour[1] > dropped_to_ms):
             remade.add(hour)
             continue
         value = reading.value

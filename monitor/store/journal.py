@@ -19,11 +19,14 @@ from monitor.model.reading import Reading
 from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.store.alerts_written import read_last_hash, write_alerts, write_not_known
+from monitor.store.dropped import Dropped, drop_some, is_summed_up, may_drop_to, read_dropped
 from monitor.store.hours import touch_hours
 from monitor.store.inputs import read_others, write_inputs
 from monitor.store.migrate import migrate
 from monitor.store.rejects_written import write_rejects
+from monitor.store.room import give_pages_back
 from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, LATE, NOT_NEWS, alert_from_row
+from monitor.store.stand_in import stand_ins
 from monitor.store.telling_written import note_another_try, note_delivery, write_telling
 
 
@@ -33,6 +36,7 @@ class Journal:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._db = sqlite3.connect(path, isolation_level=None, timeout=5.0, check_same_thread=False)
+        self._db.execute("PRAGMA auto_vacuum=INCREMENTAL")  # heeded by a new file only, and only before WAL
         self._db.execute("PRAGMA journal_mode=WAL")
         self._db.execute("PRAGMA synchronous=FULL")
         self._db.execute("PRAGMA foreign_keys=ON")
@@ -41,6 +45,7 @@ class Journal:
             (vessel, sensor): key for key, vessel, sensor in self._db.execute("SELECT id, vessel, sensor FROM series")
         }
         self._hash = read_last_hash(self._db)
+        self.dropped: Dropped = read_dropped(self._db)
 
     def close(self) -> None:
         """Close the file; what was appended stays."""
@@ -83,6 +88,23 @@ class Journal:
             (name, seq),
         )
 
+    # What keeps the file from growing for ever (`monitor.store.retention`).
+
+    def may_drop_to(self, followers: tuple[str, ...]) -> int:
+        """Give the last seq whose reading neither a start nor any of these followers will ask for."""
+        return may_drop_to(self._db, followers)
+
+    def drop_raw(self, before_ms: int, to_seq: int, at_most: int) -> int:
+        """Drop the oldest readings, at most so many; give how many were gone through (see `drop_some`)."""
+        with self._transaction():
+            passed = drop_some(self._db, before_ms, to_seq, at_most)
+        self.dropped = read_dropped(self._db)
+        return passed
+
+    def give_back(self, free_part: int, at_most: int) -> bool:
+        """Give free pages back to the disk where one in so many is free; say whether there are more of them."""
+        return give_pages_back(self._db, free_part, at_most)
+
     # What the fleet asks while it takes readings in.
 
     def newest_stated_ms(self, vessel: str, sensor: str) -> int | None:
@@ -101,6 +123,11 @@ class Journal:
         query = "SELECT value FROM reading WHERE series = ? AND stated_ms = ?"
         row = self._db.execute(query, (key, stated_ms)).fetchone()
         return None if row is None else float(row[0])
+
+    def is_summed_up(self, vessel: str, sensor: str, stated_ms: int) -> bool:
+        """Say whether what a sensor said in an hour long ago is kept as a sum only, so that nothing can be added."""
+        key = self._series.get((vessel, sensor))
+        return key is not None and is_summed_up(self._db, self.dropped, key, stated_ms)
 
     # What a start reads.
 
@@ -130,8 +157,11 @@ class Journal:
             yield seq, RecordVersion(Vessel.model_validate_json(document), from_ms, actor)
 
     def inputs_since(self, seq: int) -> Iterator[tuple[int, Input]]:
-        """Give every input after a seq, in order."""
-        return merge(self._readings_since(seq), read_others(self._db, seq), key=itemgetter(0))
+        """Give every input after a seq, in order; where raw readings were dropped, the hours stand in for them."""
+        streams = [self._readings_since(seq), read_others(self._db, seq)]
+        if seq < self.dropped.seq:
+            streams.insert(0, stand_ins(self._db, self.dropped, seq))
+        return merge(*streams, key=itemgetter(0))
 
     def telling(self) -> str | None:
         """Give where whoever plans the notices stood at the last commit, None where nothing was planned yet."""

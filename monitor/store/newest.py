@@ -65,7 +65,7 @@ class NewestReadings:
             return {vessel: frozenset(sensors) for vessel, sensors in self._newest.items()}
 
     def stored(self) -> int:
-        """Give how many readings there are."""
+        """Give how many readings were stored, those dropped since among them."""
         with self._lock:
             self._catch_up()
             return self._stored
@@ -84,7 +84,9 @@ class NewestReadings:
     def _start_again(self, last_seq: int) -> None:
         """Look at the newest of each series instead of following all that came: at a start, or long after."""
         more = self._reader.row("SELECT count(*) FROM reading WHERE seq > ? AND seq <= ?", (self._seq or 0, last_seq))
-        self._seq, self._stored = last_seq, self._stored + (int(more[0]) if more else 0)
+        before = self._reader.row("SELECT readings FROM dropped") if self._seq is None else None
+        self._stored += (int(more[0]) if more else 0) + (int(before[0]) if before else 0)
+        self._seq = last_seq
         for vessel, sensor, event, arrived, value, flag in self._reader.rows(_FIRST, (CLOCK_FAULT | NOT_NEWS,)):
             self._take(vessel, sensor, Newest(event, arrived, value, Flag(flag)))
 
