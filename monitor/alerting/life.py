@@ -23,7 +23,7 @@ def settle(
     """
     alert, standing = track.alert, track.standing
     if alert is None:
-        if standing is None or track.finding is None:
+        if standing is None or track.finding is None or track.finding.over:
             # What was told under another's alert, and had cleared before that one did, opens none of its own.
             return []
         alert = track.alert = _new(track.finding, vessel, rule, subject, standing, now_ms)
@@ -53,7 +53,7 @@ def suppress(track: Track, aside: Aside, now_ms: int) -> list[AlertEvent]:
 
 def _take(alert: Alert, finding: Finding, standing: Priority | None) -> None:
     alert.finding = finding
-    if finding.latches and standing is not None and standing >= finding.priority:
+    if finding.latches and not finding.over and standing is not None and standing >= finding.priority:
         # What has not outlasted its on-delay has not been: nobody has to go aboard for it.
         alert.latching = True
 

@@ -40,8 +40,8 @@ class Track:
 
 
 def follow(track: Track, finding: Finding | None, now_ms: int) -> None:
-    """Take a key's latest finding (None: nothing to say) into its delays."""
-    graded = 0 if finding is None else int(finding.priority)
+    """Take a key's latest finding (None: nothing to say) into its delays. One that is over counts as nothing to say."""
+    graded = 0 if finding is None or finding.over else int(finding.priority)
     track.finding = finding
     if finding is not None:
         track.on_delay_ms, track.off_delay_ms = finding.on_delay_ms, finding.off_delay_ms

@@ -52,6 +52,8 @@ class Finding:
             open no alert of their own.
         latches: whether its alert stays, once it has cleared, until somebody who was aboard has confirmed it.
         always_told: whether it is told whoever is aboard and whatever is done there: water at a float or a high mark.
+        over: whether what it says is over and only its off-delay is waited for: it words an alert that stands until
+            then, and opens none.
     """
 
     rule: str
@@ -71,3 +73,4 @@ class Finding:
     covers: tuple[str, ...] = ()
     latches: bool = False
     always_told: bool = False
+    over: bool = False
