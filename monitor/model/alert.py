@@ -99,6 +99,9 @@ class AlertEvent:
         note: what the person said, empty where nothing.
         was: the priority before it, None where the alert has just opened.
         finding: the finding behind it at that time, for whoever plans what is told; it is not kept in the log.
+        to: to whom it was handed over, empty where it was not; not kept in the log, whose note says it.
+        until_ms: event time at which it comes back by itself where it is put aside, None where it is not, or without an
+            end; not kept in the log.
     """
 
     alert: str
@@ -111,6 +114,8 @@ class AlertEvent:
     note: str = ""
     was: Priority | None = None
     finding: Finding | None = field(default=None, compare=False, repr=False)
+    to: str = field(default="", compare=False)
+    until_ms: int | None = field(default=None, compare=False)
 
 
 def alert_id(vessel: str, rule: str, subject: str, opened_ms: int) -> str:
