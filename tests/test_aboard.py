@@ -22,6 +22,7 @@ from monitor.model.inputs import (
     RecordVersion,
     Shelve,
     Suppress,
+    TakeOut,
     VisitReport,
 )
 from monitor.model.reading import Reading
@@ -247,6 +248,25 @@ def test_a_shelf_ends_by_itself_at_its_minute() -> None:
         (AlertChange.SHELVED, at(26)),
         (AlertChange.BACK, at(31.2)),
     ]
+
+
+@pytest.mark.parametrize("how", ["shelved", "out of service"])
+def test_a_level_that_is_put_aside_does_not_silence_the_float_of_that_bilge(how: str) -> None:
+    tern = Tern().live(24)
+    for step in range(1, 30):
+        tern.live(24 + step, bilge_level=min(0.010 + 0.002 * step, 0.058))
+    alert = tern.alert()
+    assert not alert.finding.always_told
+    makes: dict[str, Input] = {
+        "shelved": Shelve("tern", alert.id, at(tern.hour), WHO, "sensor drifts", at(tern.hour + 9)),
+        "out of service": TakeOut("tern", alert.id, at(tern.hour), WHO, "sensor drifts"),
+    }
+    tern.take(makes[how])
+    assert tern.alert().state.value == how
+    tern.take(Clock(at(tern.hour + 0.1)))
+    tern.take(reading("bilge-float", tern.hour + 0.1, 1.0))
+    (same,) = [a for a in tern.watch.open_alerts() if a.rule == "bilge"]
+    assert (same.id, same.finding.kind, same.state) == (alert.id, "float", AlertState.UNACKNOWLEDGED)
 
 
 def test_commands_move_no_clock() -> None:

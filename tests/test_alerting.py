@@ -228,7 +228,80 @@ def test_whoever_acknowledges_has_it_where_nobody_has_and_whoever_accepts_has_it
     assert (handed.has_it, handed.offered_to) == (WHO, "A. Other")
     taken = alert_after("www", "kht")
     assert (taken.has_it, taken.offered_to, taken.acknowledged_by) == ("A. Other", None, "A. Other")
-    assert alert_after("wwa", "tk.").has_it == "A. Other"
+
+
+@pytest.mark.parametrize(
+    ("said", "people"),
+    [("wwa", "kh."), ("WW.W", "kh.."), ("wwww", "khs"), ("wwww", "kho")],
+    ids=["a rise", "back again", "shelved", "out of service"],
+)
+def test_where_it_is_news_again_nobody_has_it_and_nobody_is_to_have_it(said: str, people: str) -> None:
+    track = run(said, acks=people)[2]
+    assert track.alert is not None
+    if track.alert.state.is_aside:
+        assert (track.alert.has_it, track.alert.offered_to) == (WHO, "A. Other")
+        act(track, BringBack("tern", track.alert.id, 0, WHO), 9 * MINUTE)
+    assert (track.alert.state, track.alert.acknowledged_by) == (AlertState.UNACKNOWLEDGED, None)
+    assert (track.alert.has_it, track.alert.offered_to) == (None, None)
+
+
+def test_what_waits_for_somebody_aboard_is_still_theirs_who_had_it_when_it_was_put_aside() -> None:
+    track = run("WW...", acks="ts..")[2]
+    assert track.alert is not None
+    act(track, BringBack("tern", track.alert.id, 0, WHO), 9 * MINUTE)
+    assert (track.alert.state, track.alert.has_it, track.alert.acknowledged_by) == (
+        AlertState.LATCHED,
+        "A. Other",
+        "A. Other",
+    )
+
+
+def test_an_event_says_to_whom_it_is_handed_and_until_when_it_is_put_aside() -> None:
+    log: list[AlertEvent] = []
+    run("wwww", acks="hsb", log=log)
+    assert [(e.change.value, e.to, e.until_ms) for e in log] == [
+        ("opened", "", None),
+        ("handed over", "A. Other", None),
+        ("shelved", "", 11 * MINUTE),
+        ("back", "", None),
+    ]
+
+
+@pytest.mark.parametrize("does", ["s", "o"])
+def test_what_somebody_put_aside_comes_back_where_it_turns_to_water(does: str) -> None:
+    _, _, track = run("ww", acks=f".{does}")
+    follow(track, replace(finding(Priority.WARNING, 0, 0), always_told=True), 3 * MINUTE)
+    (back,) = settle(track, "tern", "bilge", "bilge", 3 * MINUTE)
+    assert (back.change, back.state, back.actor) == (AlertChange.BACK, AlertState.UNACKNOWLEDGED, "watch")
+    assert "water at its float" in back.note
+
+
+@pytest.mark.parametrize("does", ["s", "o", "so"])
+@pytest.mark.parametrize("journal", [False, True])
+def test_what_was_water_when_it_was_put_aside_stays_there_until_its_end(does: str, journal: bool) -> None:
+    track, water = Track(), replace(finding(Priority.WARNING, 0, 0), always_told=True)
+    for minute in range(6):
+        follow(track, water, minute * MINUTE)
+        events = settle(track, "tern", "bilge", "bilge", minute * MINUTE)
+        assert minute == 0 or events == []
+        for one in does if minute == 1 else "":
+            assert track.alert is not None
+            act(track, _DOES[one](track.alert.id, minute * MINUTE), minute * MINUTE)
+        if journal and track.alert is not None:
+            track = Track.of(track.alert)
+    assert track.alert is not None
+    assert track.alert.state.is_aside
+
+
+def test_water_that_had_gone_when_it_was_put_aside_and_comes_again_is_told() -> None:
+    track, water = Track(), replace(finding(Priority.ALARM, 0, 0), always_told=True)
+    for minute, said in enumerate([water, None, None, water]):
+        follow(track, said, minute * MINUTE)
+        events = settle(track, "tern", "bilge", "bilge", minute * MINUTE)
+        if minute == 1:
+            assert track.alert is not None
+            act(track, TakeOut("tern", track.alert.id, 0, WHO, "float is broken"), MINUTE)
+    assert [e.change for e in events] == [AlertChange.REOPENED, AlertChange.BACK]
 
 
 def test_a_rise_forgets_who_has_seen_and_confirmed_it() -> None:

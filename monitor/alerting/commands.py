@@ -91,14 +91,18 @@ def act(track: Track, command: AlertCommand, now_ms: int, aside: Aside | None = 
         return [come_back(track, alert, now_ms, aside, Doer(command.actor, command.note))]
     state = after(alert, _TRIGGERS[type(command)])
     if isinstance(command, Shelve):
-        track.shelved_at = alert.priority
+        track.shelved_at, track.water_known = alert.priority, _is_water(alert)
         put_aside(alert, Aside(command.actor, command.reason, command.until_ms))
         return [move(alert, AlertChange.SHELVED, state, now_ms, Doer(command.actor, command.reason))]
     if isinstance(command, TakeOut):
-        track.shelved_at = None
+        track.shelved_at, track.water_known = None, track.water_known or _is_water(alert)
         put_aside(alert, Aside(command.actor, command.reason, None))
         return [move(alert, AlertChange.OUT_OF_SERVICE, state, now_ms, Doer(command.actor, command.reason))]
     return _take_in_hand(track, alert, command, state, now_ms)
+
+
+def _is_water(alert: Alert) -> bool:
+    return alert.finding.always_told and alert.returned_ms is None
 
 
 def _take_in_hand(

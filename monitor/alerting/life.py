@@ -1,11 +1,14 @@
 """From what stands to the alert: it opens, rises, clears, latches and ends, by the table of `monitor.alert_states`."""
 
 from monitor.alert_states import Trigger
-from monitor.alerting.moves import Aside, after, come_back, end, move, must_confirm, put_aside, unsee
+from monitor.alerting.moves import WATCH, Aside, Doer, after, come_back, end, move, must_confirm, put_aside, unsee
 from monitor.alerting.tracks import Track
 from monitor.model.alert import Alert, AlertChange, AlertEvent, alert_id
 from monitor.model.finding import Finding
 from monitor.model.scale import AlertState, Priority
+
+WATER = "there is water at its float or its high mark, which was not so when it was put aside"
+"""Why an alert that somebody put aside comes back before its time."""
 
 
 def settle(
@@ -34,6 +37,8 @@ def settle(
     if standing is None:
         return _clear(track, alert, now_ms)
     events = _follow(alert, standing, now_ms, aside)
+    if _turned_to_water(track, alert):
+        return [*events, come_back(track, alert, now_ms, aside, Doer(WATCH, WATER))]
     rose = alert.state is AlertState.SHELVED and standing > (track.shelved_at or alert.priority)
     if rose or (alert.state is AlertState.SUPPRESSED and (aside is None or alert.finding.always_told)):
         events.append(come_back(track, alert, now_ms, aside))
@@ -49,6 +54,16 @@ def suppress(track: Track, aside: Aside, now_ms: int) -> list[AlertEvent]:
         return []
     put_aside(alert, aside)
     return [move(alert, AlertChange.SUPPRESSED, after(alert, Trigger.SUPPRESS), now_ms, aside.doer)]
+
+
+def _turned_to_water(track: Track, alert: Alert) -> bool:
+    """Say whether it is water now that is always told, and whoever put it aside did not know.
+
+    There is one alert a bilge: one put aside for a level sensor that is broken must not silence her float.
+    """
+    by_somebody = alert.state in {AlertState.SHELVED, AlertState.OUT_OF_SERVICE}
+    water = track.finding is not None and track.finding.always_told
+    return by_somebody and water and not track.water_known
 
 
 def _take(alert: Alert, finding: Finding, standing: Priority | None) -> None:

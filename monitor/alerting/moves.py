@@ -57,8 +57,21 @@ def move(
     alert.state = state
     if priority is not None:
         alert.priority, alert.highest = priority, max(alert.highest, priority)
-    doing = (doer.actor, doer.note)
-    return AlertEvent(alert.id, alert.vessel, at_ms, change, state, alert.priority, *doing, was, alert.finding)
+    to = alert.offered_to or "" if change is AlertChange.HANDED_OVER else ""
+    return AlertEvent(
+        alert=alert.id,
+        vessel=alert.vessel,
+        at_ms=at_ms,
+        change=change,
+        state=state,
+        priority=alert.priority,
+        actor=doer.actor,
+        note=doer.note,
+        was=was,
+        finding=alert.finding,
+        to=to,
+        until_ms=alert.aside_until_ms if state.is_aside else None,
+    )
 
 
 def end(track: Track, alert: Alert, at_ms: int, doer: Doer = BY_WATCH) -> AlertEvent:
@@ -74,9 +87,10 @@ def see(alert: Alert, at_ms: int, actor: str) -> None:
 
 
 def unsee(alert: Alert) -> None:
-    """Forget who has seen and confirmed an alert: it is news again."""
+    """Forget who has seen and confirmed an alert, and who has it or is to have it: it is news again, and nobody's."""
     alert.acknowledged_ms = alert.acknowledged_by = None
     alert.confirmed_ms = alert.confirmed_by = None
+    alert.has_it = alert.offered_to = None
 
 
 def must_confirm(alert: Alert) -> bool:
@@ -99,7 +113,7 @@ def come_back(track: Track, alert: Alert, at_ms: int, aside: Aside | None, doer:
         aside: what else all of the vessel is put aside for now: it goes there where its condition stands.
         doer: who brings it back.
     """
-    track.shelved_at = None
+    track.shelved_at, track.water_known = None, False
     alert.aside_by, alert.aside_why, alert.aside_until_ms = None, "", None
     if alert.returned_ms is not None:
         if must_confirm(alert):
