@@ -100,6 +100,14 @@ class Access(Protocol):
         """End the session of this secret."""
         ...
 
+
+class Invitations(Protocol):
+    """How those who were invited set a password."""
+
+    def invited(self, invitation: str, now_ms: int) -> Account | None:
+        """Say whom an invitation is for; None where it is wrong, used or too old."""
+        ...
+
     def take_up(self, invitation: str, password: str, now_ms: int) -> str | None:
         """Set the password of whoever was invited, once, and give a new session's secret.
 
@@ -115,7 +123,7 @@ class AccessBook(Protocol):
         """Give everybody who may sign in."""
         ...
 
-    def put(self, account: Account) -> None:
+    def put(self, account: Account, now_ms: int) -> None:
         """Add somebody, or change them; a password stays."""
         ...
 

@@ -1,0 +1,190 @@
+"""Those who may sign in, in a file of their own beside the journal; every secret in it is a hash."""
+
+import hmac
+import os
+import sqlite3
+import threading
+from collections.abc import Sequence
+from pathlib import Path
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+
+from monitor.model.access import Account, Grade, Known, Means
+from monitor.store.migrate import migrate
+from monitor.store.password_rules import password_trouble
+from monitor.store.secrets_kept import KeptSecret, Rows, Secrets
+
+DAY_MS = 86_400_000
+SESSION_IDLE_MS = 30 * DAY_MS
+"""A session that nobody used for so long has ended: a telephone that was lost is not let in for ever."""
+SESSION_ENDS_MS = 180 * DAY_MS
+"""A winter: whoever looks in all the time signs in once."""
+INVITATION_ENDS_MS = 3 * DAY_MS
+USED_NOTED_EVERY_MS = 3_600_000
+_INVITATION, _SESSION = "invitation", Means.SESSION.value
+_NOBODY = "$argon2id$v=19$m=65536,t=3,p=4$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA"
+"""The hash of no password: where there is no such login, trying takes as long as where there is."""
+
+
+class AccessFile:
+    """`Access` and `AccessBook` over a SQLite file; usable from any thread, and by several processes at once.
+
+    Args:
+        path: the file; it is made, readable by nobody else, where there is none.
+        machine: a secret in a file beside the journal: whoever can read that can read the journal anyway.
+    """
+
+    def __init__(self, path: Path, machine: bytes) -> None:
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
+        self._machine = machine.hex()
+        self._passwords = PasswordHasher()
+        self._hashing = threading.Lock()  # one slow hash at once: each takes 64 MB
+        self._db = sqlite3.connect(path, isolation_level=None, timeout=5.0, check_same_thread=False)
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+            self._db.execute(f"PRAGMA {pragma}")
+        migrate(self._db, "access_migrations", "file of those who may sign in")
+        self._rows = Rows(self._db)
+        self._secrets = Secrets(self._rows)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    # Who asks.
+
+    def needed(self) -> bool:
+        """Say whether anybody has an account."""
+        return bool(self._rows("SELECT 1 FROM account LIMIT 1"))
+
+    def known(self, secret: str, now_ms: int) -> Known | None:
+        """Say who a secret belongs to; None where it is wrong, old or revoked."""
+        if hmac.compare_digest(secret.encode(), self._machine.encode()):
+            return Known("this machine", Grade.MANAGER, Means.MACHINE)
+        kept = self._secrets.find(secret, now_ms)
+        if kept is None or kept.kind == _INVITATION:
+            return None
+        means = Means(kept.kind)
+        if means is Means.SESSION and now_ms - kept.used_ms >= SESSION_IDLE_MS:
+            return None
+        if now_ms - kept.used_ms >= USED_NOTED_EVERY_MS:
+            self._secrets.note_use(secret, now_ms)
+        if kept.login is None:
+            return Known(kept.name, Grade.OWNER, means, vessels=kept.vessels or frozenset())
+        account = self._find(kept.login)
+        return None if account is None else Known(account.name, account.grade, means, account.login, account.email)
+
+    def sign_in(self, login: str, password: str, now_ms: int) -> str | None:
+        """Give the secret of a new session, None where login or password is wrong."""
+        login = _plain(login)
+        rows = self._rows("SELECT name, password FROM account WHERE login = ?", (login,))
+        name, kept = rows[0] if rows else ("", None)
+        if not self._verified(kept or _NOBODY, password) or kept is None:
+            return None
+        if self._passwords.check_needs_rehash(kept):
+            self._set_password(login, password)
+        return self._secrets.make(_SESSION, login, name, now_ms, SESSION_ENDS_MS)
+
+    def sign_out(self, secret: str) -> None:
+        """End the session of this secret."""
+        self._secrets.end(secret)
+
+    def invited(self, invitation: str, now_ms: int) -> Account | None:
+        """Say whom an invitation is for; None where it is wrong, used or too old."""
+        kept = self._secrets.find(invitation, now_ms)
+        return None if kept is None or kept.kind != _INVITATION or kept.login is None else self._find(kept.login)
+
+    def take_up(self, invitation: str, password: str, now_ms: int) -> str | None:
+        """Set the password of whoever was invited, once, and give a new session's secret.
+
+        None where the invitation is wrong, used or too old. Whoever was signed in as them is signed out.
+
+        Raises:
+            ValueError: where the password will not do, in words; the invitation stays.
+        """
+        found = self.invited(invitation, now_ms)
+        if found is None:
+            return None
+        trouble = password_trouble(password, found.login, found.name)
+        if trouble:
+            raise ValueError(trouble)
+        if not self._secrets.end(invitation):
+            return None  # somebody was quicker
+        self._set_password(found.login, password)
+        self._secrets.end_all(found.login, _SESSION)
+        return self._secrets.make(_SESSION, found.login, found.name, now_ms, SESSION_ENDS_MS)
+
+    # What managers do.
+
+    def accounts(self) -> Sequence[Account]:
+        """Give everybody who may sign in, by name."""
+        rows = self._rows("SELECT login, name, grade, email, password IS NOT NULL FROM account ORDER BY name, login")
+        return [Account(login, name, Grade(grade), email, bool(has)) for login, name, grade, email, has in rows]
+
+    def put(self, account: Account, now_ms: int) -> None:
+        """Add somebody, or change them; a password stays."""
+        self._rows(
+            "INSERT INTO account (login, name, grade, email, made_ms) VALUES (?, ?, ?, ?, ?) ON CONFLICT (login)"
+            " DO UPDATE SET name = excluded.name, grade = excluded.grade, email = excluded.email",
+            (_plain(account.login), account.name, account.grade.value, account.email, now_ms),
+        )
+
+    def remove(self, login: str) -> bool:
+        """Take somebody out, with all their secrets; say whether there was one."""
+        return bool(self._rows("DELETE FROM account WHERE login = ? RETURNING 1", (_plain(login),)))
+
+    def invite(self, login: str, now_ms: int) -> str:
+        """Give the secret of an invitation to set a password; earlier ones no longer work.
+
+        Raises:
+            KeyError: where nobody signs in by this login.
+        """
+        account = self._account(login)
+        self._secrets.end_all(account.login, _INVITATION)
+        return self._secrets.make(_INVITATION, account.login, account.name, now_ms, INVITATION_ENDS_MS)
+
+    def make_token(self, login: str, name: str, now_ms: int, ends_after_ms: int) -> str:
+        """Give a secret for a program that asks as somebody.
+
+        Raises:
+            KeyError: where nobody signs in by this login.
+        """
+        return self._secrets.make(Means.TOKEN.value, self._account(login).login, name, now_ms, ends_after_ms)
+
+    def make_link(self, name: str, vessels: frozenset[str], now_ms: int, ends_after_ms: int) -> str:
+        """Give the secret of a link that shows some vessels to whoever has it, as their owner sees them."""
+        return self._secrets.make(Means.LINK.value, None, name, now_ms, ends_after_ms, vessels)
+
+    def secrets(self, now_ms: int) -> list[KeptSecret]:
+        """Give what is kept of every secret that still works, newest first."""
+        return self._secrets.kept(now_ms)
+
+    def revoke(self, secret_id: str) -> bool:
+        """End a secret by its id; say whether there was one."""
+        return self._secrets.revoke(secret_id)
+
+    def _find(self, login: str) -> Account | None:
+        login = _plain(login)
+        return next((one for one in self.accounts() if one.login == login), None)
+
+    def _account(self, login: str) -> Account:
+        found = self._find(login)
+        if found is None:
+            raise KeyError(login)
+        return found
+
+    def _verified(self, kept: str, password: str) -> bool:
+        with self._hashing:
+            try:
+                return self._passwords.verify(kept, password)
+            except (VerificationError, InvalidHashError):
+                return False
+
+    def _set_password(self, login: str, password: str) -> None:
+        with self._hashing:
+            hashed = self._passwords.hash(password)
+        self._rows("UPDATE account SET password = ? WHERE login = ?", (hashed, login))
+
+
+def _plain(login: str) -> str:
+    return login.strip().casefold()

@@ -1,0 +1,134 @@
+"""Secrets by which somebody is known, kept as hashes: sessions, tokens for programs, links for owners, invitations."""
+
+import hashlib
+import json
+import secrets
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+_KEPT = "SELECT substr(hash, 1, 8), kind, login, name, vessels, made_ms, used_ms, ends_ms FROM secret"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptSecret:
+    """A secret as managers see it: never the secret itself.
+
+    Attributes:
+        id: the first eight digits of its hash, by which it is revoked.
+        kind: session, token, link or invitation.
+        login: whose it is, None for a link.
+        name: what it was called when it was made.
+        vessels: the only vessels that a link shows.
+        made_ms: when it was made (wall time).
+        used_ms: when it was last used, to the hour.
+        ends_ms: when it ends.
+    """
+
+    id: str
+    kind: str
+    login: str | None
+    name: str
+    vessels: frozenset[str] | None
+    made_ms: int
+    used_ms: int
+    ends_ms: int
+
+
+class Rows:
+    """One connection, used by one thread at a time."""
+
+    def __init__(self, db: sqlite3.Connection) -> None:
+        self._db, self._lock = db, threading.Lock()
+
+    def __call__(self, query: str, given: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
+        """Run a query and give its rows."""
+        with self._lock:
+            return self._db.execute(query, given).fetchall()
+
+    @contextmanager
+    def transaction(self) -> Iterator[sqlite3.Connection]:
+        """Commit what is done within, or nothing of it."""
+        with self._lock:
+            self._db.execute("BEGIN IMMEDIATE")
+            try:
+                yield self._db
+                self._db.execute("COMMIT")
+            except BaseException:
+                if self._db.in_transaction:
+                    self._db.execute("ROLLBACK")
+                raise
+
+
+class Secrets:
+    """The table of secrets."""
+
+    def __init__(self, rows: Rows) -> None:
+        self._rows = rows
+
+    def make(
+        self,
+        kind: str,
+        login: str | None,
+        name: str,
+        now_ms: int,
+        ends_after_ms: int,
+        vessels: frozenset[str] | None = None,
+    ) -> str:
+        """Make a secret and give it, the only time that it can be read."""
+        made = secrets.token_urlsafe(32)
+        shows = None if vessels is None else json.dumps(sorted(vessels))
+        with self._rows.transaction() as db:
+            db.execute("DELETE FROM secret WHERE ends_ms <= ?", (now_ms,))
+            db.execute(
+                "INSERT INTO secret (hash, kind, login, name, vessels, made_ms, used_ms, ends_ms)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                (hashed(made), kind, login, name, shows, now_ms, now_ms, now_ms + ends_after_ms),
+            )
+        return made
+
+    def kept(self, now_ms: int) -> list[KeptSecret]:
+        """Give every secret that still works, newest first."""
+        rows = self._rows(
+            f"{_KEPT} WHERE ends_ms > ? ORDER BY made_ms DESC, hash",
+            (now_ms,),
+        )
+        return [_kept(row) for row in rows]
+
+    def find(self, secret: str, now_ms: int) -> KeptSecret | None:
+        """Give what is kept of a secret; None where there is none, or it has ended."""
+        rows = self._rows(
+            f"{_KEPT} WHERE hash = ? AND ends_ms > ?",
+            (hashed(secret), now_ms),
+        )
+        return next((_kept(row) for row in rows), None)
+
+    def note_use(self, secret: str, now_ms: int) -> None:
+        """Note that it was used."""
+        self._rows("UPDATE secret SET used_ms = ? WHERE hash = ?", (now_ms, hashed(secret)))
+
+    def end(self, secret: str) -> bool:
+        """End a secret; say whether there was one."""
+        return bool(self._rows("DELETE FROM secret WHERE hash = ? RETURNING 1", (hashed(secret),)))
+
+    def end_all(self, login: str, kind: str) -> None:
+        """End somebody's secrets of a kind."""
+        self._rows("DELETE FROM secret WHERE login = ? AND kind = ?", (login, kind))
+
+    def revoke(self, secret_id: str) -> bool:
+        """End a secret by its id; say whether there was one."""
+        return bool(self._rows("DELETE FROM secret WHERE substr(hash, 1, 8) = ? RETURNING 1", (secret_id,)))
+
+
+def hashed(secret: str) -> str:
+    """Give the hash of a secret. A fast one will do: these are 256 random bits, and nobody guesses them."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def _kept(row: tuple[Any, ...]) -> KeptSecret:
+    key, kind, login, name, vessels, made_ms, used_ms, ends_ms = row
+    shows = None if vessels is None else frozenset[str](json.loads(vessels))
+    return KeptSecret(key, kind, login, name, shows, made_ms, used_ms, ends_ms)
