@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
 from monitor.model.inputs import Suppress
+from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
 from monitor.web.clock import YardClock
@@ -138,5 +139,7 @@ def counts(lines: list[Line]) -> dict[Rank, int]:
 def _order(rank: Rank, worst: Alert | None, vessel: Vessel) -> str:
     if worst is None:
         return f"{rank:d}~{vessel.name.casefold()}~{vessel.id}"
-    _, seen, harm_s, opened_ms, _ = urgency(worst)
-    return f"{rank:d}!{seen:d}{min(harm_s, 9e9):011.0f}{opened_ms:014d}~{vessel.id}"
+    # Of boats whose worst presses alike, those that nobody has seen yet come first.
+    _, (priority, silence, dry, harm_s), seen, opened_ms, _ = urgency(worst)
+    pressing = f"{priority + max(Priority):d}{silence:d}{dry:d}{seen:d}{min(harm_s, 9e9):011.0f}"
+    return f"{rank:d}!{pressing}{opened_ms:014d}~{vessel.id}"

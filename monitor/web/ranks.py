@@ -4,8 +4,7 @@ from enum import IntEnum
 
 from monitor.model.alert import Alert
 from monitor.model.scale import Priority
-
-SILENCE = "silence"
+from monitor.model.urgency import SILENCE, pressing
 
 
 class Rank(IntEnum):
@@ -74,13 +73,23 @@ def waits_for_visit(alert: Alert) -> bool:
     return alert.is_open and alert.latching and alert.returned_ms is not None and alert.confirmed_ms is None
 
 
-def urgency(alert: Alert) -> tuple[int, bool, float, int, str]:
-    """Give the order in which alerts are looked at: by rank, unseen first, least time to harm first, oldest first."""
-    harm = alert.finding.harm
+def urgency(alert: Alert) -> tuple[int, tuple[int, bool, bool, float], bool, int, str]:
+    """Give the order in which alerts are looked at: what stands as it presses, then unseen first, then oldest first.
+
+    What has cleared and waits for a visit is work for this week, as a caution is; what has cleared else, and what is
+    put aside, come after all that stands.
+    """
+    waits = waits_for_visit(alert)
+    harm = alert.finding.harm if alert.returned_ms is None else None
     return (
-        rank_of(alert),
+        2 if alert.state.is_aside else int(alert.returned_ms is not None and not waits),
+        pressing(
+            Priority.CAUTION if waits else alert.priority,
+            water=alert.finding.always_told,
+            silence=alert.rule == SILENCE,
+            harm=None if harm is None else harm.low_s,
+        ),
         alert.acknowledged_ms is not None,
-        float("inf") if harm is None else harm.low_s,
         alert.opened_ms,
         alert.id,
     )
