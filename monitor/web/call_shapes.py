@@ -120,7 +120,8 @@ class LoadOut(BaseModel):
     """The alerts of the days up to now."""
 
     days: float
-    opened: Annotated[dict[str, int], Field(description="how many opened, by priority")]
+    opened: Annotated[dict[str, int], Field(description="how many opened, by the priority they opened with")]
+    highest: Annotated[dict[str, int], Field(description="the same by the highest priority each has reached since")]
     standing: Annotated[list[WornOut], Field(description="open for more than a week")]
     chattering: Annotated[list[WornOut], Field(description="came back three times or more within a day")]
 
@@ -130,6 +131,7 @@ class LoadOut(BaseModel):
         return cls(
             days=load.measured.days,
             opened={priority.word: count for priority, count in load.measured.opened.items()},
+            highest={priority.word: count for priority, count in load.highest.items()},
             standing=[WornOut.of(worn) for worn in load.standing],
             chattering=[WornOut.of(worn) for worn in load.chattering],
         )

@@ -1,11 +1,16 @@
-"""Calls in words: what many boats have at once, or all that is wrong with one; who has it, and since when."""
+"""Calls in words: on which boat and where, what is wrong, how soon, and who has it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from monitor.messages.words import put_into_words
+from monitor.model.alert import Alert
 from monitor.model.call import Call, CallKind, FleetCause
 from monitor.web import sight
+from monitor.web.call_having import who_has
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
+from monitor.web.ranks import Rank, rank_of, urgency
 from monitor.web.sight import Viewer
 
 CAUSES = {
@@ -24,10 +29,21 @@ RUNGS = (
 
 @dataclass(frozen=True, slots=True)
 class CallLine:
-    """A call in a line: what it is of, and who has it."""
+    """A call in a line.
+
+    Attributes:
+        title: the boat's name, or what many boats have.
+        place: where she stands, empty for many boats.
+        trouble: what is worst; empty where it is not known any more.
+        rank: how soon, None where it is over.
+        who: who has it, and since when.
+    """
 
     call: Call
     title: str
+    place: str
+    trouble: str
+    rank: Rank | None
     who: str
 
 
@@ -43,14 +59,60 @@ def seen_vessels(call: Call, viewer: Viewer) -> tuple[str, ...]:
     return tuple(vessel for vessel in call.vessels if sight.may_see(viewer, vessel))
 
 
-def call_lines(deps: Deps, viewer: Viewer, clock: YardClock, vessel_id: str | None = None) -> list[CallLine]:
+def call_alerts(deps: Deps, viewer: Viewer, call: Call, known: Mapping[str, Alert] | None = None) -> list[Alert]:
+    """Give a call's open alerts in its order, as far as this viewer may see their boats.
+
+    Args:
+        deps: where they are read.
+        viewer: who looks.
+        call: the call.
+        known: alerts that have been read already, by id.
+    """
+    found = [(known or {}).get(key) or deps.alerts.alert(key) for key in call.alerts]
+    return [a for a in found if a is not None and sight.may_see(viewer, a.vessel)]
+
+
+def told_alerts(deps: Deps, viewer: Viewer, call: Call) -> list[Alert]:
+    """Give the alerts that people were told of in a call, as far as this viewer may see their boats.
+
+    A call that is over has no alerts of its own any more: its messages still name them.
+    """
+    ids = dict.fromkeys(key for line in deps.calls.notices(call.id) for key in line.notice.alerts)
+    found = [deps.alerts.alert(key) for key in ids]
+    return [a for a in found if a is not None and sight.may_see(viewer, a.vessel)]
+
+
+def call_lines(
+    deps: Deps,
+    viewer: Viewer,
+    clock: YardClock,
+    vessel_id: str | None = None,
+    known: Mapping[str, Alert] | None = None,
+) -> list[CallLine]:
     """Give the open calls of the fleet, the oldest last; or those of one vessel, her own among them."""
     calls = deps.calls.calls(open_only=True)
     if vessel_id is None:
         wanted = [c for c in calls if c.kind is CallKind.FLEET and may_see_call(c, viewer)]
     else:
         wanted = [c for c in calls if vessel_id in c.vessels and sight.may_see(viewer, vessel_id)]
-    return [CallLine(call, call_title(deps, viewer, call), who_has(call, clock)) for call in wanted]
+    return [call_line(deps, viewer, clock, call, known) for call in wanted]
+
+
+def call_line(
+    deps: Deps, viewer: Viewer, clock: YardClock, call: Call, known: Mapping[str, Alert] | None = None
+) -> CallLine:
+    """Put a call into a line."""
+    is_over = call.ended_ms is not None
+    alerts = told_alerts(deps, viewer, call) if is_over else call_alerts(deps, viewer, call, known)
+    worst = min((a for a in alerts if a.is_open), key=urgency, default=alerts[0] if alerts else None)
+    return CallLine(
+        call=call,
+        title=call_title(deps, viewer, call),
+        place=_place(deps, call),
+        trouble="" if worst is None else _trouble(deps, call, worst, alerts, clock),
+        rank=None if worst is None or is_over else rank_of(worst),
+        who=who_has(call, alerts, deps.alerts.events, clock),
+    )
 
 
 def call_title(deps: Deps, viewer: Viewer, call: Call) -> str:
@@ -66,16 +128,21 @@ def call_title(deps: Deps, viewer: Viewer, call: Call) -> str:
     return f"{cause}: {len(vessels)} {'boat' if len(vessels) == 1 else 'boats'}{first}"
 
 
-def who_has(call: Call, clock: YardClock) -> str:
-    """Say who has a call, and since when."""
-    if call.ended_ms is not None:
-        return f"over since {clock.at(call.ended_ms)}"
-    if call.accepted_by is not None:
-        since = "" if call.accepted_ms is None else f" since {clock.at(call.accepted_ms)}"
-        return f"{call.accepted_by} has it{since}"
-    return f"nobody has it since {clock.at(call.opened_ms)}"
-
-
 def rung_words(call: Call) -> str:
     """Say how far the ladder has come."""
     return RUNGS[min(max(call.rung, 0), len(RUNGS) - 1)]
+
+
+def _place(deps: Deps, call: Call) -> str:
+    stored = deps.records.record(call.about) if call.kind is CallKind.VESSEL else None
+    return "" if stored is None else stored.vessel.place
+
+
+def _trouble(deps: Deps, call: Call, worst: Alert, alerts: list[Alert], clock: YardClock) -> str:
+    stored = deps.records.record(worst.vessel)
+    if stored is None:
+        return ""
+    title = put_into_words(worst.finding, stored.vessel, clock.zone, clock.now_ms).title
+    if call.kind is CallKind.FLEET:
+        return f"{stored.vessel.name}: {title}"
+    return title if len(alerts) == 1 else f"{title}, and {len(alerts) - 1} more"

@@ -8,13 +8,20 @@ from monitor.model.people import ChannelKind
 from monitor.model.shown_address import shown_address
 from monitor.model.views import NoticeLine
 from monitor.web.clock import YardClock
+from monitor.web.third_person import of_person
 
 KINDS = {
     NoticeKind.NEW: "Told of it",
+    NoticeKind.MORE: "Told that more has joined it",
     NoticeKind.WORSE: "Told that it is worse",
+    NoticeKind.BACK: "Told that it is back",
     NoticeKind.AGAIN: "Told again, since nobody had it",
     NoticeKind.ESCALATED: "Told next, since nobody had it",
     NoticeKind.TAKEN: "Told who has it",
+    NoticeKind.HANDED: "Asked to take it on",
+    NoticeKind.UNACCEPTED: "Told that it has not been taken on",
+    NoticeKind.ASIDE: "Told that it is put aside",
+    NoticeKind.UNREACHED: "Told that the owner cannot be reached",
     NoticeKind.OVER: "Told that it is over",
     NoticeKind.DIGEST: "Told in the daily summary",
 }
@@ -54,7 +61,7 @@ def shown_notice(line: NoticeLine, clock: YardClock, wall_ms: int) -> NoticeShow
         person=notice.person,
         kind=KINDS[notice.kind],
         channel=channel_word(notice),
-        reason=notice.reason,
+        reason=of_person(notice.reason, notice.person),
         outcome=outcome(line, clock, wall_ms),
         arrived=line.sent_ms is not None,
     )

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from monitor.model.call import Call
-from monitor.web.call_words import CallLine, call_title, may_see_call, who_has
+from monitor.web.call_words import CallLine, call_line, may_see_call
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.sight import Asking
@@ -26,7 +26,7 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
     over = [c for c in newest if c.ended_ms is not None and may_see_call(c, viewer)]
 
     def shown(found: list[Call]) -> list[CallLine]:
-        return [CallLine(call, call_title(deps, viewer, call), who_has(call, clock)) for call in found]
+        return [call_line(deps, viewer, clock, call) for call in found]
 
     return render(
         request,

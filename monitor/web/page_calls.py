@@ -14,7 +14,8 @@ from monitor.model.vessel import Vessel
 from monitor.web import sight
 from monitor.web.acts import AcknowledgeIn
 from monitor.web.alert_shown import AlertShown, shown_alert
-from monitor.web.call_words import call_title, may_see_call, rung_words, who_has
+from monitor.web.call_having import who_has
+from monitor.web.call_words import call_alerts, call_title, may_see_call, rung_words, told_alerts
 from monitor.web.clock import YardClock
 from monitor.web.commands import acknowledge_all
 from monitor.web.deps import Deps
@@ -23,6 +24,8 @@ from monitor.web.problems import ProblemError
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
 from monitor.web.troubles import notices_at_top
+
+__all__ = ["call_alerts", "router", "unseen", "visible_call"]
 
 router = APIRouter()
 
@@ -43,7 +46,7 @@ def call(
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
     found = visible_call(deps, viewer, call_id)
-    alerts = call_alerts(deps, viewer, found)
+    alerts = (call_alerts if found.ended_ms is None else told_alerts)(deps, viewer, found)
     stops = _stops(deps, alerts, clock)
     ranks = [shown.rank for stop in stops for shown in stop.alerts if shown.alert.is_open]
     wall_ms = deps.health().wall_ms
@@ -55,7 +58,7 @@ def call(
         call=found,
         is_fleet=found.kind is CallKind.FLEET,
         title=call_title(deps, viewer, found),
-        who=who_has(found, clock),
+        who=who_has(found, alerts, deps.alerts.events, clock),
         rung=rung_words(found) if lines else "",
         rank=min(ranks, default=None),
         stops=stops,
@@ -92,12 +95,6 @@ def visible_call(deps: Deps, viewer: Viewer, call_id: str) -> Call:
     if found is None or not may_see_call(found, viewer):
         raise HTTPException(404, f"There is no call {call_id!r}.")
     return found
-
-
-def call_alerts(deps: Deps, viewer: Viewer, call: Call) -> list[Alert]:
-    """Give a call's alerts in its order, as far as this viewer may see their boats."""
-    found = [deps.alerts.alert(alert_id) for alert_id in call.alerts]
-    return [a for a in found if a is not None and sight.may_see(viewer, a.vessel)]
 
 
 def unseen(alerts: list[Alert]) -> list[Alert]:

@@ -27,7 +27,7 @@ def page(request: Request, viewer: Asking, days: Annotated[int, Query(ge=1, le=L
     def titled(worn: Worn) -> tuple[Worn, str]:
         return worn, put_into_words(worn.alert.finding, worn.vessel, clock.zone, clock.now_ms).title
 
-    rows = [(priority_words(p), load.measured.opened.get(p, 0), load.per_day(p)) for p in reversed(Priority)]
+    rows = [(priority_words(p), load.highest.get(p, 0), load.per_day(p)) for p in reversed(Priority)]
     return render(
         request,
         "load.html",

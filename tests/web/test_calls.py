@@ -13,10 +13,11 @@ from watched import WatchedYard, flooded_yard
 from yards import HOUR_MS, Yard
 
 from monitor.messages.links import LINK_AGE_S, LinkSigner
+from monitor.model.alert import AlertChange
 from monitor.model.call import CallKind
 from monitor.model.scale import Priority
 from monitor.model.views import AlertLoad
-from monitor.web import Deps
+from monitor.web import Deps, alert_load
 
 Ask = Callable[[Deps], httpx.Client]
 BOATS = ["amber-lark", "barley-moon", "copper-wren", "dove-hollow"]
@@ -48,7 +49,7 @@ def fleet_call(storm: WatchedYard) -> str:
 class TestCalls:
     def test_a_trouble_of_many_boats_stands_on_top_of_the_yard(self, storm: WatchedYard, asking: httpx.Client) -> None:
         page = asking.get("/").text
-        assert "Water: 4 boats, first at plot B1 nobody has it since 18:01" in text_of(page)
+        assert "Water: 4 boats, first at plot B1 nobody has had it since 18:01" in text_of(page)
         assert page.index(f'href="/calls/{fleet_call(storm)}"') < page.index('id="counts"')
 
     def test_it_is_walked_in_order_and_says_who_was_told_by_what(
@@ -59,7 +60,8 @@ class TestCalls:
         assert re.findall(r"/vessels/([\w-]+)#alerts", stops) == BOATS
         text = text_of(page)
         assert "Anna Tolley Told of it, by e-mail: waits to be sent ." in text
-        assert "You have the duty this week" in text
+        assert "Anna Tolley has the duty this week" in text
+        assert not re.search(r"\byou\b", text[text.index("Who was told") :], re.IGNORECASE)
         assert "0 of 4 seen." in text
         assert "anna@yard.example" not in page
 
@@ -71,7 +73,7 @@ class TestCalls:
         assert "I have seen all 4" in page
         act = {"name": "Anna Tolley", "note": "walking along"}
         text = text_of(asking.post(f"/calls/{call}/acknowledge", data=act).text)
-        assert "Anna Tolley has it since" in text
+        assert "Anna Tolley has had it since 18:02" in text
         assert "4 of 4 seen." in text
         assert "I have seen" not in text
         water = [a for a in storm.view.alerts(open_only=True) if a.rule == "bilge"]
@@ -93,9 +95,36 @@ class TestCalls:
         swallowed = [c for c in storm.view.calls(open_only=False) if c.ended_ms is not None]
         assert swallowed
         page = text_of(asking.get("/calls").text)
-        assert page.index("Not over") < page.index("Water: 4 boats") < page.index("Amber Lark over since 18:0")
+        assert page.index("Not over") < page.index("Water: 4 boats") < page.index("Over Amber Lark plot B1")
+        assert "Over since 18:0" in page
         for call in swallowed:
             assert "over since" in text_of(asking.get(f"/calls/{call.id}").text).lower()
+
+    def test_a_row_names_boat_place_trouble_how_soon_and_who_has_it(
+        self, tmp_path: Path, cache_dir: Path, ask: Ask
+    ) -> None:
+        yard = flooded_yard(tmp_path / "one.db")
+        client = ask(yard.deps(cache_dir))
+        row = text_of(client.get("/calls").text)
+        says = "1 Act now Amber Lark plot B1 Main bilge: the float switch is up"
+        assert says in row
+        assert "Nobody has had it since 18:01 began 18:01" in row
+        (call,) = yard.view.calls(open_only=True)
+        text = text_of(client.post(f"/calls/{call.id}/acknowledge", data={"name": "Anna Tolley"}).text)
+        assert "Anna Tolley has had it since 18:02" in text
+        assert "Anna Tolley has had it since 18:02" in text_of(client.get("/calls").text)
+        yard.close()
+
+    def test_what_was_wrong_still_stands_on_the_page_of_what_is_over(self, yard: Yard, client: httpx.Client) -> None:
+        ended = next(a for a in yard.alerts.values() if a.ended_ms is not None)
+        over = replace(call_of([ended], ended.vessel), ended_ms=ended.ended_ms, alerts=(), vessels=(), priority=None)
+        yard.told.made.append(over)
+        yard.told.lines.append(line_of(notice_of(call_of([ended], ended.vessel)), sent_ms=yard.now_ms))
+        listed = text_of(client.get("/calls").text)
+        assert "Over Fern Island plot B5 Engine closed cooling is close to its freezing point" in listed
+        text = text_of(client.get(f"/calls/{over.id}").text)
+        assert "What it was Plot B5 Fern Island" in text
+        assert "Where to go" not in text
 
     def test_her_page_leads_to_what_people_were_told(self, storm: WatchedYard, asking: httpx.Client) -> None:
         assert f'href="/calls/{fleet_call(storm)}"' in asking.get("/vessels/copper-wren").text
@@ -204,9 +233,26 @@ class TestUndelivered:
 class TestLoad:
     def test_it_is_counted_by_how_soon_and_a_day(self, client: httpx.Client) -> None:
         text = text_of(client.get("/load").text)
-        assert "Act now 2 0.3" in text
-        assert "Soon 14 2.0" in text
+        assert "How soon, at its worst" in text
+        for row in ("Act now 1 0.1", "Soon 3 0.4", "This week 3 0.4"):
+            assert row in text
         assert client.get("/api/load").json()["opened"] == {"alarm": 2, "warning": 14, "caution": 0}
+
+    def test_an_alert_that_rose_is_counted_at_the_highest_it_has_reached(
+        self, yard: Yard, client: httpx.Client
+    ) -> None:
+        rose = next(a for a in yard.alerts.values() if a.vessel == "dove-hollow")
+        rose.highest, rose.priority = Priority.ALARM, Priority.CAUTION  # it rose, and has come down again
+        yard.happens(rose, AlertChange.PRIORITY, yard.now_ms)
+        assert "Act now 2 0.3" in text_of(client.get("/load").text)
+        assert client.get("/api/load").json()["highest"] == {"alarm": 2, "warning": 3, "caution": 2}
+
+    def test_every_alert_of_a_long_span_is_counted_once(
+        self, yard: Yard, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(alert_load, "FIRST_ASKED", 2)
+        assert sum(client.get("/api/load").json()["highest"].values()) == len(yard.alerts) == 7
+        assert sum(client.get("/api/load", params={"days": 1}).json()["highest"].values()) == 6
 
     def test_what_wears_people_out_is_named(self, yard: Yard, client: httpx.Client) -> None:
         first, second = list(yard.alerts.values())[:2]
