@@ -7,7 +7,22 @@ from monitor.model.equipment import SystemState
 from monitor.model.vessel import Mode, Vessel
 from monitor.model.visit import Read
 
-AFLOAT = frozenset({Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT})
+GATEWAY = "gateway"
+SHORE_POWER = "shore-power"
+WATER = "water in her"
+"""No id of a thing in a record: those have no spaces."""
+
+
+def is_afloat(record: Vessel) -> bool:
+    """Say whether she lies in the water, as far as her record tells: by her mode, else by her berth."""
+    if record.mode.is_ashore or record.mode is Mode.IN_SLINGS:
+        return False
+    return record.mode in {Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT} or record.berth is not None
+
+
+def stands_ashore(record: Vessel) -> bool:
+    """Say whether she stands on props or in a cradle, so that people climb to her: by her mode, else by her plot."""
+    return record.mode.is_ashore or (record.mode is not Mode.IN_SLINGS and record.plot is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,11 +32,13 @@ class Check:
     Attributes:
         kind: chooses the words.
         subject: id of the thing in the record, empty where it is the whole boat.
+        about: what it is looked at for where that is no thing in the record: shore power, or water in her.
         facts: what the words need, by name.
     """
 
     kind: str
     subject: str = ""
+    about: str = ""
     facts: dict[str, str | bool] = field(default_factory=dict)
 
     @property
@@ -48,8 +65,15 @@ def checks_for(record: Vessel, troubled: Collection[str] = ()) -> list[Check]:
         troubled: ids of things that open alerts are about: subjects, and the sensors behind them.
     """
     found = [*_outside(record), *_water(record), *_power(record), *_frost(record), *_air(record), *_silent(record)]
-    kept = [c for c in found if c.kind != "sensor" or c.subject in troubled]
-    return sorted(kept, key=lambda check: check.subject not in troubled)
+    kept = [c for c in found if c.kind not in {"sensor", "kept_system"} or c.subject in troubled]
+    about = {*troubled, *([WATER] if any(b.id in troubled for b in record.bilges) else [])}
+    # What an alert is about, then what water comes in by where it is water, then the sensors it rests on, the rest.
+    return sorted(kept, key=lambda c: (not {c.subject, c.about} & about, c.kind == "sensor", c.about in about))
+
+
+def all_checks(record: Vessel) -> list[Check]:
+    """Give all that can be looked at aboard, whatever she is in trouble with."""
+    return checks_for(record, {GATEWAY, *(s.id for s in record.sensors), *(s.id for s in record.liquid_systems)})
 
 
 def takings_for(record: Vessel, troubled: Collection[str] = ()) -> list[Taking]:
@@ -63,43 +87,48 @@ def takings_for(record: Vessel, troubled: Collection[str] = ()) -> list[Taking]:
 
 
 def _outside(record: Vessel) -> Iterator[Check]:
-    if record.mode in AFLOAT:
+    if is_afloat(record):
         yield Check("floats")
     if record.shore_power.on:
-        yield Check("shore_lead", facts={"post": record.card.shore_post})
+        yield Check("shore_lead", about=SHORE_POWER, facts={"post": record.card.shore_post})
     yield Check("cover")
-    yield Check("lines" if record.mode in AFLOAT else "props")
+    if is_afloat(record):
+        yield Check("lines")
+    elif stands_ashore(record):
+        yield Check("props")
 
 
 def _water(record: Vessel) -> Iterator[Check]:
     for bilge in record.bilges:
-        yield Check("bilge", bilge.id, {"name": bilge.name})
+        yield Check("bilge", bilge.id, facts={"name": bilge.name})
         if bilge.pump_lph is not None or bilge.pump_sensor is not None:
-            yield Check("pump", bilge.id, {"name": bilge.name, "switch": record.card.pump_switch})
-    if record.mode in AFLOAT:
-        yield Check("gland")
+            yield Check("pump", bilge.id, facts={"name": bilge.name, "switch": record.card.pump_switch})
+    if is_afloat(record):
+        yield Check("gland", about=WATER)
     for seacock in sorted(record.seacocks, key=lambda s: not s.open):
         kind = "seacock_open" if seacock.open else "seacock_shut"
-        yield Check(kind, seacock.id, {"name": seacock.name, "reason": seacock.reason})
+        yield Check(kind, seacock.id, about=WATER, facts={"name": seacock.name, "reason": seacock.reason})
     if record.mode is Mode.ASHORE_BUNG_OUT:
-        yield Check("bung_out")
+        yield Check("bung_out", about=WATER)
     elif record.mode is Mode.ASHORE_BUNG_IN:
-        yield Check("deck_drains")
+        yield Check("deck_drains", about=WATER)
 
 
 def _power(record: Vessel) -> Iterator[Check]:
     for battery in record.batteries:
-        yield Check("battery", battery.id, {"name": battery.name, "charger": battery.charger})
+        yield Check("battery", battery.id, facts={"name": battery.name, "charger": battery.charger})
 
 
 def _frost(record: Vessel) -> Iterator[Check]:
-    """Give what counts as full of water: left wet, or by a record that proves nothing."""
+    """Give what counts as full of water: left wet, or by a record that proves nothing; and the rest, if in trouble."""
     for system in record.liquid_systems:
         unproven = system.state is SystemState.NOT_PROVEN or any(not d.probed for d in system.drains)
-        if system.state is SystemState.WET or unproven:
-            probe = record.sensor(system.sensor or "")
-            place = "" if probe is None else probe.place
-            yield Check("wet_system", system.id, {"name": system.name, "place": place, "unproven": unproven})
+        unproven = unproven and system.state is not SystemState.WET
+        kind = "wet_system" if system.state is SystemState.WET or unproven else "kept_system"
+        probe = record.sensor(system.sensor or "")
+        place = "" if probe is None else probe.place
+        facts: dict[str, str | bool] = {"name": system.name, "place": place, "unproven": unproven}
+        yield Check(kind, system.id, facts=facts | {"drained": system.state is SystemState.DRAINED})
 
 
 def _air(record: Vessel) -> Iterator[Check]:
@@ -112,6 +141,6 @@ def _air(record: Vessel) -> Iterator[Check]:
 
 
 def _silent(record: Vessel) -> Iterator[Check]:
-    yield Check("sensor", "gateway")
+    yield Check("sensor", GATEWAY)
     for sensor in record.sensors:
-        yield Check("sensor", sensor.id, {"place": sensor.place})
+        yield Check("sensor", sensor.id, facts={"place": sensor.place})

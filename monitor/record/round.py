@@ -12,14 +12,13 @@ from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
 from monitor.model.walk import walking_key
-from monitor.record.checks import AFLOAT, Check, Taking, checks_for, takings_for
+from monitor.record.checks import Check, Taking, all_checks, checks_for, is_afloat, stands_ashore, takings_for
 from monitor.record.round_limits import LIMITS
 from monitor.record.visit_due import VisitDue, visit_due
 from monitor.rules.maintenance_findings import RULE as MAINTENANCE
 from monitor.rules.maintenance_findings import VISIT
 
 SILENCE = "silence"
-GATEWAY = "gateway"
 BILGE = "bilge"
 AFTER_THAW = "visit after thaw"
 CAUTIONS = ("never_alone_afloat", "shore_power_first", "gas_smell", "ladder")
@@ -28,10 +27,10 @@ CAUTIONS = ("never_alone_afloat", "shore_power_first", "gas_smell", "ladder")
 class Why(IntEnum):
     """Why somebody should go aboard, the most pressing lowest."""
 
-    UNCONFIRMED = 0
-    """Something that stays open until somebody who was aboard has said what they found."""
-    ALARM = 1
-    WARNING = 2
+    ALARM = 0
+    WARNING = 1
+    UNCONFIRMED = 2
+    """Something that has cleared, and stays open until somebody who was aboard has said what they found."""
     SILENCE = 3
     THAW = 4
     OVERDUE = 5
@@ -77,7 +76,7 @@ class Stop:
     @property
     def all_checks(self) -> list[Check]:
         """All that can be looked at aboard, also what the list had no room for, or no cause."""
-        return checks_for(self.vessel, {s.id for s in self.vessel.sensors} | {GATEWAY})
+        return all_checks(self.vessel)
 
     @property
     def all_takings(self) -> list[Taking]:
@@ -126,18 +125,19 @@ def stop_at(now: VesselNow, last: VisitReport | None, now_ms: int, zone: ZoneInf
         left_out=max(len(checks) - room, 0),
         takings=tuple(takings_for(record, troubled)[: round(LIMITS["readings"])]),
         cautions=tuple(_cautions(record, now.alerts)),
-        alerts=tuple(sorted(now.alerts, key=lambda a: (a.confirmed_ms is not None, *_harm(a)))),
+        alerts=tuple(sorted(now.alerts, key=lambda a: (a.returned_ms is not None, *_harm(a)))),
     )
 
 
 def _alerted(alerts: Iterable[Alert]) -> Iterator[Reason]:
+    """Give the alerts that ask for a visit. That somebody was aboard ends none whose condition still stands."""
     for alert in alerts:
-        if alert.state.is_aside or alert.confirmed_ms is not None or alert.rule == MAINTENANCE:
+        if alert.state.is_aside or alert.rule == MAINTENANCE:
             continue
-        if alert.latching:
-            yield Reason(Why.UNCONFIRMED, alert)
-        elif alert.returned_ms is not None:
-            continue  # it has cleared: it wants somebody to say that they saw it, not to go aboard
+        if alert.returned_ms is not None:
+            if alert.latching and alert.confirmed_ms is None:
+                yield Reason(Why.UNCONFIRMED, alert)
+            # else it has cleared: it wants somebody to say that they saw it, not to go aboard
         elif alert.rule == SILENCE and alert.priority is not Priority.ALARM:
             yield Reason(Why.SILENCE, alert)
         elif alert.priority is not Priority.CAUTION:
@@ -169,12 +169,12 @@ def _harm(alert: Alert) -> tuple[float, float, float]:
 
 
 def _cautions(record: Vessel, alerts: Iterable[Alert]) -> Iterator[str]:
-    if record.mode in AFLOAT:
+    if is_afloat(record):
         yield "never_alone_afloat"
     if record.shore_power.on or any(a.rule == BILGE for a in alerts):
         yield "shore_power_first"
     yield "gas_smell"
-    if record.mode not in AFLOAT:
+    if stands_ashore(record):
         yield "ladder"
 
 

@@ -15,10 +15,12 @@ class VisitDue:
     Attributes:
         last: the last visit that is written down, or the lay-up.
         on: the last day that is not too late: the rule calls her overdue on the next.
+        visited: whether anybody is known to have been aboard since the lay-up.
     """
 
     last: date
     on: date
+    visited: bool = True
 
 
 def visit_due(record: Vessel, reported: date | None, today: date, zone: ZoneInfo) -> VisitDue | None:
@@ -33,6 +35,7 @@ def visit_due(record: Vessel, reported: date | None, today: date, zone: ZoneInfo
     if not record.mode.is_laid_up:
         return None
     written = [v.on for v in record.visits if v.on <= today]
-    last = max([record.laid_up.astimezone(zone).date(), *written, *([] if reported is None else [reported])])
+    visits = [*written, *([] if reported is None else [reported])]
+    last = max([record.laid_up.astimezone(zone).date(), *visits])
     interval_d = LIMITS["visit_afloat" if record.mode is Mode.AFLOAT_LAID_UP else "visit_ashore"]
-    return VisitDue(last, last + timedelta(days=interval_d))
+    return VisitDue(last, last + timedelta(days=interval_d), last in visits)

@@ -74,9 +74,14 @@ def test_a_boat_that_nothing_is_wrong_with_is_not_on_the_round() -> None:
         ({"priority": Priority.CAUTION}, []),
         ({"priority": Priority.CAUTION, "rule": "silence"}, [Why.SILENCE]),
         ({"priority": Priority.ALARM, "rule": "silence"}, [Why.ALARM]),
-        ({"latching": True}, [Why.UNCONFIRMED]),
+        ({"latching": True}, [Why.ALARM]),
         ({"latching": True, "state": AlertState.LATCHED, "returned_ms": NOW_MS}, [Why.UNCONFIRMED]),
-        ({"latching": True, "confirmed_ms": NOW_MS}, []),
+        ({"latching": True, "confirmed_ms": NOW_MS}, [Why.ALARM]),
+        ({"confirmed_ms": NOW_MS, "priority": Priority.WARNING}, [Why.WARNING]),
+        ({"confirmed_ms": NOW_MS, "rule": "silence", "priority": Priority.CAUTION}, [Why.SILENCE]),
+        ({"latching": True, "confirmed_ms": NOW_MS, "returned_ms": NOW_MS}, []),
+        ({"confirmed_ms": NOW_MS, "returned_ms": NOW_MS}, []),
+        ({"latching": True, "confirmed_ms": NOW_MS, "state": AlertState.SHELVED}, []),
         ({"state": AlertState.RETURNED_UNACKNOWLEDGED, "returned_ms": NOW_MS}, []),
         ({"state": AlertState.ACKNOWLEDGED, "acknowledged_ms": NOW_MS}, [Why.ALARM]),
         ({"state": AlertState.SHELVED}, []),
@@ -88,18 +93,20 @@ def test_what_asks_for_a_visit(changes: dict[str, Any], why: list[Why]) -> None:
     assert whys(now(alert(**changes))) == why
 
 
-def test_the_reasons_of_a_boat_begin_with_what_nobody_has_confirmed_then_the_least_time_to_harm() -> None:
+def test_the_reasons_of_a_boat_begin_with_alarms_by_time_to_harm_and_what_has_cleared_comes_after_what_stands() -> None:
     found = stop_at(
         now(
             alert(subject="a", harm_s=9_000),
             alert(subject="b", harm_s=3_000),
-            alert(rule="bilge", subject="bilge", latching=True, priority=Priority.WARNING),
+            alert(rule="bilge", subject="bilge", latching=True, returned_ms=NOW_MS),
+            alert(rule="battery", subject="house", priority=Priority.WARNING),
         ),
         None,
         NOW_MS,
         ZONE,
     )
-    assert [r.alert.subject for r in found.reasons if r.alert is not None] == ["bilge", "b", "a"]
+    assert [r.alert.subject for r in found.reasons if r.alert is not None] == ["b", "a", "house", "bilge"]
+    assert [a.subject for a in found.alerts] == ["b", "a", "house", "bilge"]
 
 
 # The maintenance rule: ashore at least monthly (31 d), afloat weekly (7 d); overdue on the day after.
@@ -132,7 +139,10 @@ def test_a_visit_of_the_record_that_is_still_to_come_does_not_count() -> None:
     record = boat(visits=[{"on": date(2013, 12, 20), "by": "R. Invented"}])
     due = visit_due(record, None, TODAY, ZONE)
     assert due is not None
-    assert (due.last, due.on) == (date(2013, 11, 1), date(2013, 12, 2))
+    assert (due.last, due.on, due.visited) == (date(2013, 11, 1), date(2013, 12, 2), False)
+    visited = visit_due(record, date(2013, 11, 4), TODAY, ZONE)
+    assert visited is not None
+    assert visited.visited
 
 
 def test_after_a_thaw_somebody_goes_once() -> None:
@@ -202,6 +212,41 @@ def test_what_to_look_at_follows_from_the_record() -> None:
 def test_what_an_alert_is_about_is_looked_at_first_and_a_silent_sensor_too() -> None:
     codes = [c.code for c in checks_for(boat(**FULL), {"house", "cabin-rh"})]
     assert codes[:2] == ["battery.house", "sensor.cabin-rh"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "codes", "cautions"),
+    [
+        ({"mode": "work aboard", "plot": None, "berth": "A1"}, {"floats", "lines", "gland"}, {"never_alone_afloat"}),
+        ({"mode": "work aboard"}, {"props"}, {"ladder"}),
+        ({"mode": "in slings"}, set(), set()),
+        ({"mode": "in slings", "plot": None, "berth": "A1"}, set(), set()),
+        ({"mode": "moving", "plot": None}, set(), set()),
+    ],
+)
+def test_what_hangs_on_where_she_lies_follows_her_place(
+    changes: dict[str, Any], codes: set[str], cautions: set[str]
+) -> None:
+    record = boat(**changes)
+    assert {c.code for c in checks_for(record)} & {"floats", "lines", "gland", "props"} == codes
+    here = stop_at(now(**changes), None, NOW_MS, ZONE).cautions
+    assert set(here) & {"never_alone_afloat", "ladder"} == cautions
+
+
+def test_where_there_is_water_what_lets_it_in_is_looked_at_next() -> None:
+    codes = [c.code for c in checks_for(boat(**FULL), {"bilge", "bilge-level"})]
+    wanted = ["bilge.bilge", "gland", "seacock_open.drain", "seacock_shut.heads", "sensor.bilge-level", "floats"]
+    assert codes[:6] == wanted
+
+
+def test_where_the_power_is_gone_the_lead_is_looked_at_first() -> None:
+    assert checks_for(boat(**FULL), {"shore-power"})[0].code == "shore_lead"
+
+
+def test_a_system_in_trouble_is_looked_at_however_it_was_left() -> None:
+    assert "kept_system.closed-cooling" not in {c.code for c in checks_for(boat())}
+    assert checks_for(boat(), {"closed-cooling"})[0].code == "kept_system.closed-cooling"
+    assert "kept_system.closed-cooling" in {c.code for c in stop_at(now(), None, NOW_MS, ZONE).all_checks}
 
 
 def test_ashore_nobody_looks_at_glands_and_lines() -> None:
