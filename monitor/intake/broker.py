@@ -8,6 +8,7 @@ from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 from pydantic import Field
 
+from monitor.intake.wire import Wire
 from monitor.model.broker import BrokerAddress
 
 # How many messages a v5 broker may have sent that are not acknowledged: two batches of 500. With 3.1.1 the broker's own
@@ -30,13 +31,28 @@ class BrokerConfig(BrokerAddress):
         return self.client_id or f"coldberth-{yard}"
 
 
-def make_client(config: BrokerConfig, protocol: Protocol, name: str) -> Client:
+class WiredClient(Client):
+    """A paho client whose socket is a `Wire`."""
+
+    def _create_socket(self) -> Wire:
+        return Wire(super()._create_socket(), with_properties=self._protocol == MQTTProtocolVersion.MQTTv5)
+
+    @property
+    def wire(self) -> Wire | None:
+        """The socket, None where there is none."""
+        sock = self.socket()
+        if sock is None or isinstance(sock, Wire):
+            return sock
+        raise TypeError("this paho-mqtt makes its socket in another way: install a version that the package names")
+
+
+def make_client(config: BrokerConfig, protocol: Protocol, name: str) -> WiredClient:
     """Make a client that keeps its session at the broker and acknowledges only what it is told to.
 
     Raises:
         OSError: where the file of certificates cannot be read.
     """
-    client = Client(
+    client = WiredClient(
         CallbackAPIVersion.VERSION2,
         client_id=name,
         clean_session=None if protocol == "5" else False,

@@ -3,7 +3,7 @@
 import json
 import logging
 import traceback
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Callable
 from time import monotonic
 from typing import Any
@@ -14,6 +14,7 @@ from paho.mqtt.reasoncodes import ReasonCode
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
 from monitor.intake.broker import BrokerConfig, Protocol, make_client
+from monitor.intake.packets import Publication
 from monitor.intake.reader import Reader
 from monitor.intake.refusal import Refusal
 from monitor.model.parcel import Parcel, RejectReason
@@ -58,6 +59,7 @@ class Link:
         self.trouble: str | None = None
         self._muted = False
         self._misc_at = 0.0
+        self._acked: deque[int] = deque()
         self._reader = reader
         self._deliver = deliver
         self._errors = errors
@@ -74,6 +76,37 @@ class Link:
     def open(self) -> bool:
         """Whether there still is a socket."""
         return self.client.socket() is not None
+
+    def read(self) -> None:
+        """Read what there is, and take the messages in."""
+        wire = self.client.wire
+        if wire is not None:
+            wire.receive(self._take, self.client.loop_read)
+
+    def write(self) -> None:
+        """Write what is to be written, as far as there is room."""
+        wire = self.client.wire
+        if wire is None:
+            return
+        if self._acked:
+            mids = [self._acked.popleft() for _ in range(len(self._acked))]
+            wire.acknowledge(mids)
+        wire.flush()
+        if self.client.want_write():
+            self.client.loop_write()
+
+    @property
+    def wants_write(self) -> bool:
+        """Whether something is left to write."""
+        wire = self.client.wire
+        return bool(self._acked) or self.client.want_write() or (wire is not None and wire.wants_write)
+
+    def ack(self, parcel: Parcel) -> None:
+        """Have a parcel acknowledged by the next `write`; from any thread."""
+        if parcel.qos == 1:
+            self._acked.append(parcel.mid)
+        elif parcel.qos:
+            self.client.ack(parcel.mid, parcel.qos)
 
     def keep_alive(self) -> None:
         """Let paho send its ping, and give up a broker that does not answer it; cheap enough to be called always."""
@@ -135,16 +168,17 @@ class Link:
             self.trouble = f"the connection ended: {code}" if self.answered else "the broker hung up on CONNECT"
 
     def _on_message(self, _client: Client, _userdata: object, message: MQTTMessage) -> None:
+        """Take in a message that `Wire` has left to paho."""
+        topic = message._topic  # noqa: SLF001 - as bytes, which paho has no public name for: they may be no UTF-8
+        self._take(Publication(topic, bytes(message.payload), message.mid, message.qos, message.retain))
+
+    def _take(self, message: Publication) -> None:
         if self._muted:  # left unacknowledged: the broker brings it again
             return
+        topic, payload, mid, qos, retained = message
         try:
             parcel = self._reader.read(
-                message.topic,
-                bytes(message.payload),
-                mid=message.mid,
-                qos=message.qos,
-                session=self.number,
-                retained=message.retain,
+                topic.decode(), payload, mid=mid, qos=qos, session=self.number, retained=retained
             )
             self._deliver(parcel)
         except Exception as error:  # noqa: BLE001 - whatever it was, the stream goes on and the message is acknowledged
@@ -161,12 +195,12 @@ class Link:
         if self._errors[cause] == 1:
             log.error("a message could not be taken in, and others may follow: %s", cause, exc_info=error)
 
-    def _unreadable(self, message: MQTTMessage, error: Exception) -> Parcel:
+    def _unreadable(self, message: Publication, error: Exception) -> Parcel:
         try:
-            topic = message.topic
+            topic = message.topic.decode()
         except UnicodeDecodeError:
             topic = "(not UTF-8)"
-        parcel = Parcel(message.mid, message.qos, self.number, message.retain, topic)
+        parcel = Parcel(message.mid, message.qos, self.number, message.retained, topic)
         parcel.rejects.append(Refusal(RejectReason.MALFORMED, f"{type(error).__name__}: {error}").on(topic))
         return parcel
 

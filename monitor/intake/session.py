@@ -9,7 +9,6 @@ import logging
 import secrets
 import select
 import socket
-import ssl
 import threading
 from collections import Counter
 from collections.abc import Callable, Iterable
@@ -106,7 +105,7 @@ class Session:
                 return
             for parcel in parcels:
                 if parcel.qos and parcel.session == link.number:
-                    link.client.ack(parcel.mid, parcel.qos)
+                    link.ack(parcel)
                     self._acked = True
         self._wake()
 
@@ -213,14 +212,14 @@ class Session:
                 break
 
     def _turn(self, link: Link, *, reading: bool) -> None:
-        """Wait for the socket or for a call from another thread, then read a packet and write what is queued."""
-        sock = link.client.socket()
+        """Wait for the socket or for a call from another thread, then read what there is and write what is queued."""
+        sock = link.client.wire
         if sock is None:
             return
         poll = select.poll()
         poll.register(self._wakened, select.POLLIN)
-        poll.register(sock.fileno(), reading * select.POLLIN | link.client.want_write() * select.POLLOUT)
-        decrypted = reading and isinstance(sock, ssl.SSLSocket) and sock.pending() > 0
+        poll.register(sock.fileno(), reading * select.POLLIN | link.wants_write * select.POLLOUT)
+        decrypted = reading and sock.pending() > 0
         events = dict(poll.poll(0 if decrypted else 1000 if reading else 50))
         if events.get(self._wakened.fileno()):
             with suppress(BlockingIOError):
@@ -229,9 +228,9 @@ class Session:
         if event & (select.POLLHUP | select.POLLERR) and not reading:
             raise ConnectionError("the broker closed the connection while nothing was read")
         if decrypted or event & (select.POLLIN | select.POLLHUP | select.POLLERR):
-            link.client.loop_read()
-        if link.client.want_write():
-            link.client.loop_write()
+            link.read()
+        if link.wants_write:
+            link.write()
         link.keep_alive()
 
     def _welcome(self, link: Link) -> None:

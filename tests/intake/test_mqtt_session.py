@@ -1,6 +1,7 @@
 """The session, held against a real Mosquitto."""
 
 import logging
+import os
 import socket
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -189,9 +190,10 @@ def test_the_agents_state_is_retained(broker: Broker) -> None:
 def break_connection(ours: Listener) -> None:
     link = ours.session._link
     assert link is not None
-    sock = link.client.socket()
-    assert isinstance(sock, socket.socket)
-    sock.shutdown(socket.SHUT_RDWR)
+    wire = link.client.wire
+    assert wire is not None
+    with socket.socket(fileno=os.dup(wire.fileno())) as sock:
+        sock.shutdown(socket.SHUT_RDWR)
 
 
 class Stumbling(Yard):
