@@ -9,6 +9,8 @@ from zoneinfo import ZoneInfo
 
 MINUS = "−"  # noqa: RUF001 - a true minus sign is meant
 MINUTE_S, HOUR_S, DAY_S, WEEK_S = 60, 3_600, 86_400, 604_800
+YEAR_S = 365.25 * DAY_S
+MONTH_S = YEAR_S / 12
 _RECENT_DAYS = 6
 _YEAR_PLAIN_DAYS = 180  # in the winter at hand nobody asks which January
 
@@ -92,7 +94,7 @@ class Figures:
         return self.span(None if value is None else value * DAY_S)
 
     def span(self, seconds: Number, rounding: Callable[[float], int] = round) -> str:
-        """Give a time in the unit that leaves a small whole number: minutes, hours, days or weeks."""
+        """Give a time in the unit that leaves a small whole number: from minutes to years."""
         if seconds is None or not math.isfinite(seconds):
             return str(self.units["not_known"])
         name, count = spanned(seconds, rounding)
@@ -166,4 +168,8 @@ def spanned(seconds: float, rounding: Callable[[float], int] = round) -> tuple[s
         return "hour", rounding(seconds / HOUR_S)
     if seconds < 8 * WEEK_S:
         return "day", rounding(seconds / DAY_S)
-    return "week", rounding(seconds / WEEK_S)
+    if seconds < 26 * WEEK_S:
+        return "week", rounding(seconds / WEEK_S)
+    if seconds < 2 * YEAR_S:
+        return "month", rounding(seconds / MONTH_S)
+    return "year", rounding(seconds / YEAR_S)
