@@ -1,7 +1,7 @@
 """An alert as the pages show it: in words, with who has it, and what can be done about it."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from monitor.alerting.limits import LIMITS
@@ -12,6 +12,7 @@ from monitor.model.vessel import Vessel
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.ranks import Rank, rank_of, waits_for_visit
+from monitor.web.until import aside_until_ms
 
 _ASIDE = {
     AlertState.SHELVED: "Put aside",
@@ -70,7 +71,7 @@ def shown_alert(deps: Deps, alert: Alert, vessel: Vessel, clock: YardClock) -> A
     words = put_into_words(alert.finding, vessel, clock.zone, clock.now_ms)
     log = tuple((e.at_ms, change_line(e)) for e in deps.alerts.events(alert.id))
     most_ms = clock.now_ms + LIMITS.ms("shelf_most_alarm" if alert.priority is Priority.ALARM else "shelf_most")
-    until_ms = min(next_morning_ms(clock.now_ms, clock.zone), most_ms)
+    until_ms = min(aside_until_ms(alert.priority, clock.now_ms, clock.zone), most_ms)
     return AlertShown(
         alert=alert,
         rank=rank_of(alert),
@@ -113,10 +114,3 @@ def _put_aside(alert: Alert, clock: YardClock) -> str:
 def form_time(at_ms: int, zone: ZoneInfo) -> str:
     """Give a time as a form's field takes it, in yard time, to the minute."""
     return f"{datetime.fromtimestamp(at_ms / 1000, zone):%Y-%m-%dT%H:%M}"
-
-
-def next_morning_ms(now_ms: int, zone: ZoneInfo) -> int:
-    """Give the next time that is eight in the morning by the yard's clock and at least an hour away."""
-    hour_on = datetime.fromtimestamp(now_ms / 1000 + 3_600, zone)
-    morning = hour_on.replace(hour=8, minute=0, second=0, microsecond=0)
-    return round((morning if morning >= hour_on else morning + timedelta(days=1)).timestamp() * 1000)

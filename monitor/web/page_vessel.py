@@ -22,11 +22,11 @@ from monitor.web.sight import Asking
 from monitor.web.spans import ChartSpan
 from monitor.web.templates import render
 from monitor.web.troubles import notices_at_top
+from monitor.web.until import aboard_until_ms
 
 router = APIRouter()
 PIXELS = 720
 ENDED_SHOWN = 20
-ABOARD_MS = 2 * 3_600_000
 
 
 @router.get("/vessels/{vessel_id}")
@@ -58,7 +58,7 @@ def vessel(
         calls=call_lines(deps, viewer, clock, vessel_id=vessel_id),
         name=name,
         reasons=tuple(Aboard),
-        aboard_until=form_time(clock.now_ms + ABOARD_MS, clock.zone),
+        aboard_until=form_time(aboard_until_ms(clock.now_ms), clock.zone),
         aboard_most=form_time(clock.now_ms + LIMITS.ms("suppress_most"), clock.zone),
         not_known=[put_into_words(f, record, clock.zone, clock.now_ms) for f in now.not_known],
         ended=[shown_alert(deps, a, record, clock) for a in ended[:ENDED_SHOWN]],

@@ -1,4 +1,7 @@
-"""A time that a person sets an end by: ``14:30``, ``+2h``, or ISO 8601; without an offset it is yard time."""
+"""A time that a person sets an end by: ``14:30``, ``+2h``, or ISO 8601; without an offset it is yard time.
+
+And what stands in the forms where such a time is asked for, until somebody writes another.
+"""
 
 import re
 from datetime import datetime, timedelta
@@ -6,6 +9,9 @@ from typing import Annotated
 from zoneinfo import ZoneInfo
 
 from pydantic import Field
+
+from monitor.model.limits import Limit, Limits
+from monitor.model.scale import Priority
 
 Until = Annotated[
     str,
@@ -17,6 +23,20 @@ Until = Annotated[
         examples=["14:30", "+2h", "2026-01-07T08:00", "2026-01-07T08:00:00Z"],
     ),
 ]
+
+_OURS = "common practice, no source"
+
+OFFERED = Limits(
+    Limit(
+        "aboard", 2.0, "h", _OURS, "a job aboard in the cold; half of what is allowed at most", "write the end you know"
+    ),
+    Limit(
+        "aside_alarm", 1.0, "h", _OURS, "time to fetch a pump or a lead, and never a night", "write the end you know"
+    ),
+    Limit("aside_from", 1.0, "h", _OURS, "a morning that is nearer than this is over before anybody is back", "-"),
+    Limit("morning", 8.0, "o'clock", _OURS, "the yard opens, and somebody looks at what was put aside", "-"),
+)
+"""What is offered as the end of putting aside."""
 
 _SPAN = re.compile(r"\+(\d{1,4}(?:\.\d+)?)\s*([mhd])", re.IGNORECASE)
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
@@ -57,6 +77,23 @@ def until_ms(written: str, now_ms: int, zone: ZoneInfo) -> int:
     except ValueError as error:
         raise UntilError(f"{text!r} is no time: write 14:30, +2h, or a day and time as 2026-01-07T08:00") from error
     return _ms(at if at.tzinfo is not None else at.replace(tzinfo=zone))
+
+
+def aboard_until_ms(now_ms: int) -> int:
+    """Give the end that is offered for what is done aboard."""
+    return now_ms + OFFERED.ms("aboard")
+
+
+def aside_until_ms(priority: Priority, now_ms: int, zone: ZoneInfo) -> int:
+    """Give the end that is offered for putting one alert aside: a short time for an alarm, else the next morning.
+
+    The morning is by the yard's clock. For an alarm it would be a night in which nobody is told of it.
+    """
+    if priority is Priority.ALARM:
+        return now_ms + OFFERED.ms("aside_alarm")
+    earliest = datetime.fromtimestamp((now_ms + OFFERED.ms("aside_from")) / 1000, zone)
+    morning = earliest.replace(hour=round(OFFERED["morning"]), minute=0, second=0, microsecond=0)
+    return _ms(morning if morning >= earliest else morning + timedelta(days=1))
 
 
 def _ms(at: datetime) -> int:
