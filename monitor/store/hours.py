@@ -43,7 +43,7 @@ def touch_hours(db: sqlite3.Connection, readings: Iterable[tuple[int, Reading]],
     for series, reading in readings:
         if reading.clock_fault or not reading.news:
             continue
-        hour = (series, reading.event_ms // HOUR_MS * HOUR_MS)
+        hour = (series, reading.stated_ms // HOUR_MS * HOUR_MS)  # as it is made again; no fault, so stated in earnest
         if hour[1] <= dropped_to_ms and again:
             db.execute(_WORSE, (*hour, int(reading.flag)))
             continue

@@ -1,6 +1,8 @@
 """How much of the journal's file is free, and giving some of it back to the disk."""
 
+import sqlite3
 from dataclasses import dataclass
+from pathlib import Path
 from sqlite3 import Connection
 
 _INCREMENTAL = 2
@@ -52,10 +54,18 @@ def give_pages_back(db: Connection, free_part: int, at_most: int) -> bool:
     return room.free * free_part > room.pages
 
 
-def compact(db: Connection) -> None:
+def compact(path: Path) -> None:
     """Write the whole file anew, without free pages, so that it can shrink while the agent runs from now on.
 
     No other process may use it, and the disk must have room for as much again.
+
+    Raises:
+        sqlite3.Error: where it cannot be; the file is as it was.
     """
-    db.execute("PRAGMA auto_vacuum=INCREMENTAL")
-    db.execute("VACUUM")
+    db = sqlite3.connect(path, isolation_level=None, timeout=5.0)
+    try:
+        db.execute("PRAGMA auto_vacuum=INCREMENTAL")
+        db.execute("VACUUM")
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    finally:
+        db.close()

@@ -1,0 +1,65 @@
+"""A yard's journal as an agent leaves it: readings, clocks, snapshots, hours; for what is done with whole journals."""
+
+from pathlib import Path
+
+from boats import HOUR, LAID_UP_MS, MINUTE, boat
+
+from monitor.fleet import Fleet, Save
+from monitor.model.inputs import RecordVersion
+from monitor.model.parcel import Parcel, RawReading
+from monitor.store.journal import Journal
+
+EVERY_MS = 10 * MINUTE
+SENSORS = ("engine-space", "outside", "house-volts", "bilge-float")
+USUAL = {"engine-space": 6.0, "outside": 4.0, "house-volts": 12.7, "bilge-float": 0.0}
+
+
+class Yard:
+    """A fleet of one boat over a real journal, without an agent around it."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.journal = Journal(path)
+        self.fleet = Fleet(self.journal)
+        self.fleet.restore(self.journal)
+        if not self.fleet.watches:
+            self.fleet.command(RecordVersion(boat(), LAID_UP_MS, "test"))
+            self.commit(Save.EVERYTHING)
+
+    def hear(self, from_ms: int, to_ms: int, sensors: tuple[str, ...] = SENSORS) -> int:
+        """Hear every sensor each ten minutes and a clock each hour, committing an hour at a time; give how many."""
+        heard = 0
+        for at_ms in range(from_ms, to_ms, EVERY_MS):
+            for sensor in sensors:
+                self.say(sensor, at_ms, USUAL[sensor] + at_ms // EVERY_MS % 5 / 10 * (sensor != "bilge-float"), at_ms)
+                heard += 1
+            if (at_ms + EVERY_MS) % HOUR == 0:
+                self.fleet.clock(at_ms + EVERY_MS)
+                self.commit()
+        self.commit(Save.EVERYTHING)
+        return heard
+
+    def say(self, sensor: str, stated_ms: int, value: float, arrived_ms: int) -> None:
+        """Take one reading in; it is not committed yet."""
+        raw = RawReading("tern", sensor, value, stated_ms)
+        self.fleet.take(Parcel(1, 1, 1, retained=False, topic="", readings=[raw]), arrived_ms, caught_up=True)
+
+    def commit(self, save: Save = Save.NOTHING) -> None:
+        """Commit what was taken in."""
+        batch = self.fleet.hand_over(save)
+        if not batch.is_empty:
+            self.journal.append(batch)
+
+    def close(self) -> None:
+        """Close the journal."""
+        self.journal.close()
+
+
+def settings_for(folder: Path) -> Path:
+    """Write settings of the boat's yard, whose journal is ``journal.sqlite`` in the same folder."""
+    path = folder / "settings.toml"
+    path.write_text(
+        '[yard]\nid = "quay"\nname = "Quay"\n[journal]\npath = "journal.sqlite"\nclock = "stream"\n'
+        "[web]\nenabled = false\n"
+    )
+    return path
