@@ -13,8 +13,11 @@ from argon2.exceptions import InvalidHashError, VerificationError
 from monitor.model.access import Account, Grade, Known, Means
 from monitor.store.migrate import migrate
 from monitor.store.password_rules import password_trouble
+from monitor.store.secret import read_or_make_secret
 from monitor.store.secrets_kept import KeptSecret, Rows, Secrets
 
+ACCESS_FILE = "access.sqlite"
+MACHINE_KEY_FILE = "machine.key"
 DAY_MS = 86_400_000
 SESSION_IDLE_MS = 30 * DAY_MS
 """A session that nobody used for so long has ended: a telephone that was lost is not let in for ever."""
@@ -184,6 +187,16 @@ class AccessFile:
         with self._hashing:
             hashed = self._passwords.hash(password)
         self._rows("UPDATE account SET password = ? WHERE login = ?", (hashed, login))
+
+
+def open_access(journal: Path) -> AccessFile:
+    """Open the file of those who may sign in at a journal's yard: it stands beside the journal.
+
+    Raises:
+        SecretFileError, OSError: where the secret of this machine, beside it, cannot be had.
+        JournalTooNewError: where a newer program wrote it.
+    """
+    return AccessFile(journal.with_name(ACCESS_FILE), read_or_make_secret(journal.with_name(MACHINE_KEY_FILE)))
 
 
 def _plain(login: str) -> str:
