@@ -154,6 +154,18 @@ class TakeOutIn(AlertAct):
         return TakeOut(alert.vessel, alert.id, at_ms, self.name, self.reason)
 
 
+ALERT_ACTS: dict[str, type[AlertAct]] = {
+    "acknowledge": AcknowledgeIn,
+    "confirm": ConfirmIn,
+    "hand-over": HandOverIn,
+    "accept": AcceptIn,
+    "shelve": ShelveIn,
+    "bring-back": BringBackIn,
+    "out-of-service": TakeOutIn,
+}
+"""What can be done about an alert, by its word in addresses."""
+
+
 class AboardIn(BaseModel):
     """What is done aboard, by whom and until when: her alerts are put aside meanwhile, but for water."""
 

@@ -2,12 +2,13 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, HTTPException, Query, Request
+from fastapi import APIRouter, Query, Request
 
 from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
 from monitor.web import sight
 from monitor.web.deps import Deps
+from monitor.web.found import visible_alert
 from monitor.web.problems import ANSWERS
 from monitor.web.shapes import AlertOut, AlertWithEvents, EventOut
 from monitor.web.sight import Asking, Viewer
@@ -41,9 +42,7 @@ def alert_with_events(deps: Deps, viewer: Viewer, alert_id: str) -> AlertWithEve
     Raises:
         HTTPException: 404 where there is no such alert.
     """
-    found = deps.alerts.alert(alert_id)
-    if found is None or not sight.may_see(viewer, found.vessel):
-        raise HTTPException(404, f"There is no alert {alert_id!r}.")
+    found = visible_alert(deps, viewer, alert_id)
     shown = AlertOut.of(found, _title(deps, found)).model_dump()
     return AlertWithEvents(**shown, events=[EventOut.of(e) for e in deps.alerts.events(alert_id)])
 

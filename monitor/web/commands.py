@@ -2,21 +2,23 @@
 
 import asyncio
 from collections.abc import Sequence
+from typing import TypeVar
 
-from fastapi import HTTPException
 from fastapi.concurrency import run_in_threadpool
 
 from monitor.model.alert import Alert
-from monitor.model.inputs import Acknowledge, Command
-from monitor.web import sight
+from monitor.model.inputs import Acknowledge, AlertCommand, Command, VesselCommand
+from monitor.model.named import NamingError, SomebodysCommand, is_stranger, named, who
 from monitor.web.acts import AboardIn, AlertAct, AshoreIn
 from monitor.web.deps import Deps
-from monitor.web.found import vessel_now
+from monitor.web.found import vessel_now, visible_alert
+from monitor.web.people_known import owner_of
 from monitor.web.problems import Mistake, ProblemError
 from monitor.web.sight import Viewer
 from monitor.web.until import UntilError
 
 TIMEOUT_S = 30
+_Command = TypeVar("_Command", bound=SomebodysCommand)
 
 
 async def hand_in(deps: Deps, command: Command) -> None:
@@ -30,31 +32,33 @@ async def hand_in(deps: Deps, command: Command) -> None:
         raise ProblemError(409, error)
 
 
-async def act_on_alert(deps: Deps, viewer: Viewer, alert_id: str, act: AlertAct) -> Alert:
+async def act_on_alert(deps: Deps, viewer: Viewer, alert_id: str, act: AlertAct) -> AlertCommand:
     """Do something about an alert, and wait until it has been committed.
 
     Returns:
-        The alert as it was before.
+        What was done, with everybody called as the settings have them.
 
     Raises:
         HTTPException: where there is no such alert.
         ProblemError: where it cannot be done, in words.
     """
-    alert = await run_in_threadpool(deps.alerts.alert, alert_id)
-    if alert is None or not sight.may_see(viewer, alert.vessel):
-        raise HTTPException(404, f"There is no alert {alert_id!r}.")
+    alert = await run_in_threadpool(visible_alert, deps, viewer, alert_id)
     if not alert.is_open:
         raise ProblemError(409, "This alert has ended already; there is nothing left to do about it.")
     try:
         command = act.command(alert, deps.now_ms(), deps.zone)
     except UntilError as error:
-        raise _no_time(error) from error
+        raise _mistake("until", error) from error
+    command = await run_in_threadpool(_named, deps, command)
     await hand_in(deps, command)
-    return alert
+    return command
 
 
-async def act_on_vessel(deps: Deps, viewer: Viewer, vessel_id: str, act: AboardIn | AshoreIn) -> None:
+async def act_on_vessel(deps: Deps, viewer: Viewer, vessel_id: str, act: AboardIn | AshoreIn) -> VesselCommand:
     """Say what is done aboard a vessel, or that it is over, and wait until it has been committed.
+
+    Returns:
+        What was done, with whoever did it called as the settings have them.
 
     Raises:
         HTTPException: where there is no such vessel.
@@ -64,8 +68,10 @@ async def act_on_vessel(deps: Deps, viewer: Viewer, vessel_id: str, act: AboardI
     try:
         command = act.command(vessel_id, deps.now_ms(), deps.zone)
     except UntilError as error:
-        raise _no_time(error) from error
+        raise _mistake("until", error) from error
+    command = await run_in_threadpool(_named, deps, command)
     await hand_in(deps, command)
+    return command
 
 
 async def acknowledge_all(deps: Deps, alerts: Sequence[Alert], name: str, note: str = "", link: str = "") -> None:
@@ -75,13 +81,45 @@ async def acknowledge_all(deps: Deps, alerts: Sequence[Alert], name: str, note: 
         ProblemError: where some could not be, in words, with how many could.
     """
     at_ms = deps.now_ms()
-    commands = [Acknowledge(a.vessel, a.id, at_ms, name, note, link) for a in alerts]
+    asked = [Acknowledge(a.vessel, a.id, at_ms, name, note, link) for a in alerts]
+    commands = await run_in_threadpool(lambda: [_named(deps, command) for command in asked])
     answers = await asyncio.gather(*(_answer(deps, command) for command in commands))
     refused = [(a, error) for a, error in zip(alerts, answers, strict=True) if error is not None]
     if refused:
         done = len(alerts) - len(refused)
         mistakes = [Mistake(key=alert.vessel, reason=error) for alert, error in refused]
         raise ProblemError(409, f"{done} of {len(alerts)} alerts are noted as seen; the others were refused.", mistakes)
+
+
+def name_of(deps: Deps, written: str, vessel: str) -> str:
+    """Give the settings' name of whoever does something aboard a vessel; of a visitor the name they wrote.
+
+    Raises:
+        ProblemError: 422 where it could be more than one, in words.
+    """
+    try:
+        return who(written, deps.roster, owner_of(deps, vessel))
+    except NamingError as error:
+        raise _mistake(error.key, error) from error
+
+
+def said_of(deps: Deps, command: SomebodysCommand) -> list[str]:
+    """Say what whoever did something should know of how it was taken, a sentence each."""
+    if is_stranger(command.actor, deps.roster, owner_of(deps, command.vessel)):
+        return [stranger_words(command.actor)]
+    return []
+
+
+def stranger_words(name: str) -> str:
+    """Say that a name is none of the settings' people: a visitor, or a slip of the pen."""
+    return f"{name} is not one of the settings' people; it is noted under that name."
+
+
+def _named(deps: Deps, command: _Command) -> _Command:
+    try:
+        return named(command, deps.roster, owner_of(deps, command.vessel))
+    except NamingError as error:
+        raise _mistake(error.key, error) from error
 
 
 async def _answer(deps: Deps, command: Command) -> str | None:
@@ -91,5 +129,5 @@ async def _answer(deps: Deps, command: Command) -> str | None:
         raise ProblemError(503, "The watch did not answer in time; it may still have taken it.") from late
 
 
-def _no_time(error: UntilError) -> ProblemError:
-    return ProblemError(422, f"{error}.", [Mistake(key="until", reason=str(error))])
+def _mistake(key: str, error: ValueError) -> ProblemError:
+    return ProblemError(422, f"{error}.", [Mistake(key=key, reason=str(error))])

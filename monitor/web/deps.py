@@ -8,8 +8,10 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from monitor.model.inputs import CalendarVersion, Command
+from monitor.model.roster import Roster
 from monitor.model.views import AlertView, CallView, IntakeView, ReadingView, RecordView, VisitView, YardView
 from monitor.web.changes import Changes
+from monitor.web.turns import Turns
 
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
 
@@ -79,6 +81,8 @@ class Deps:
         cache_dir: where the chart bundle is kept, made where it is not there.
         hosts: names and addresses this server may be asked under; a name that is not here is refused, so that no
             foreign page can reach it by letting its own name point here.
+        roster: the yard's people, so that who does something is called as the settings have them.
+        presses: whose turn it is to press the button of a message's link: it works once.
         calendar: the yard's calendar and since when it is known, None where the settings name none.
     """
 
@@ -98,4 +102,6 @@ class Deps:
     health: Callable[[], Health]
     cache_dir: Path
     hosts: frozenset[str] = field(default=LOOPBACK_HOSTS)
+    roster: Roster = field(default_factory=Roster)
+    presses: Turns = field(default_factory=Turns)
     calendar: CalendarVersion | None = None

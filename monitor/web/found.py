@@ -2,6 +2,7 @@
 
 from fastapi import HTTPException
 
+from monitor.model.alert import Alert
 from monitor.model.views import VesselNow
 from monitor.web import sight
 from monitor.web.deps import Deps
@@ -18,3 +19,15 @@ def vessel_now(deps: Deps, viewer: Viewer, vessel_id: str) -> VesselNow:
     if not found:
         raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
     return found[0]
+
+
+def visible_alert(deps: Deps, viewer: Viewer, alert_id: str) -> Alert:
+    """Find an alert that this viewer may see.
+
+    Raises:
+        HTTPException: 404 where there is none.
+    """
+    found = deps.alerts.alert(alert_id)
+    if found is None or not sight.may_see(viewer, found.vessel):
+        raise HTTPException(404, f"There is no alert {alert_id!r}.")
+    return found

@@ -15,6 +15,7 @@ from monitor.web.alert_shown import AlertShown, shown_alert
 from monitor.web.clock import YardClock
 from monitor.web.commands import acknowledge_all
 from monitor.web.deps import Deps
+from monitor.web.link import link_stands
 from monitor.web.page_calls import unseen
 from monitor.web.problems import ProblemError
 from monitor.web.sight import Viewer
@@ -40,11 +41,10 @@ def ask(request: Request, token: str) -> HTMLResponse:
     clock = YardClock(deps.zone, deps.now_ms())
     notice = _notice(deps, token)
     told = _told(deps, notice, clock)
+    alerts = [t.shown.alert for t in told]
     used = deps.calls.link_used(notice.id)
-    wanted = [] if used else unseen([t.shown.alert for t in told])
-    page = render(
-        request, "link.html", clock=clock, token=token, notice=notice, told=told, used=used, wanted=len(wanted)
-    )
+    stands = link_stands(alerts, unseen(alerts), notice.person, clock, used=used)
+    page = render(request, "link.html", clock=clock, token=token, notice=notice, told=told, stands=stands)
     page.headers["Cache-Control"] = "no-store"
     return page
 
@@ -55,11 +55,13 @@ async def act(request: Request, token: str, act: Annotated[AcknowledgeIn, Form()
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
     notice = await run_in_threadpool(_notice, deps, token)
-    told = await run_in_threadpool(_told, deps, notice, clock)
-    used = await run_in_threadpool(deps.calls.link_used, notice.id)
-    wanted = [] if used else unseen([t.shown.alert for t in told])
-    if wanted:
-        await acknowledge_all(deps, wanted, act.name, act.note, link=notice.id)
+    # Pressed twice at once, the second press waits and finds the link used: one name stands at all it told of.
+    async with deps.presses.of(notice.id):
+        told = await run_in_threadpool(_told, deps, notice, clock)
+        used = await run_in_threadpool(deps.calls.link_used, notice.id)
+        wanted = [] if used else unseen([t.shown.alert for t in told])
+        if wanted:
+            await acknowledge_all(deps, wanted, act.name, act.note, link=notice.id)
     return RedirectResponse(f"/a/{token}", status_code=303)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Annotated, Any
+from urllib.parse import urlsplit
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -52,13 +53,23 @@ ANSWERS = _described(404, 422)
 REFUSED = _described(409, 503)
 """What a change answers where the watch refuses it, or does not answer in time."""
 
-_DO = {
-    404: "Check the address, or go back to the yard and choose a vessel there.",
+_HEADINGS = {
+    403: "This was not taken",
+    404: "Nothing here",
+    405: "This cannot be asked here",
+    409: "This was not done",
+    422: "Something in it has to be put right",
+    500: "Something here is broken",
+    503: "No answer came in time",
+}
+DO = {
     403: "Open the page from the yard's own address.",
+    404: "Check the address, or go back to the yard and choose a vessel there.",
     409: "Go back and look at how things stand now.",
     422: "Go back, put it right and send it again.",
-    503: "Wait a minute and try again. If it stays so, look at /healthz.",
+    503: "Wait a minute, then look whether it was taken before you send it again.",
 }
+"""What to do after an error, by its status."""
 
 
 def install(app: FastAPI) -> None:
@@ -77,20 +88,30 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(RequestValidationError)
     def _invalid(request: Request, error: RequestValidationError) -> Response:
-        places = [".".join(str(p) for p in e["loc"][1:]) or "body" for e in error.errors()]
-        reasons = [_plain(e["msg"]) for e in error.errors()]
-        found = [Mistake(key=key, reason=reason) for key, reason in zip(places, reasons, strict=True)]
-        return answer(request, 422, f"{len(found)} mistake{'s' * (len(found) != 1)} in what was sent.", found)
+        found = mistakes_of(error.errors(), within=1)
+        return answer(request, 422, counted(found), found)
 
 
-def _plain(message: str) -> str:
-    """Give a validator's own sentence without what pydantic puts before it."""
-    return message.removeprefix("Value error, ")
+def mistakes_of(errors: Sequence[Any], within: int = 0) -> list[Mistake]:
+    """Give what pydantic found as mistakes, each in its validator's own sentence.
+
+    Args:
+        errors: what it found.
+        within: how many parts of each place only say in what it lies.
+    """
+    places = [".".join(str(part) for part in e["loc"][within:]) or "body" for e in errors]
+    reasons = [str(e["msg"]).removeprefix("Value error, ") for e in errors]
+    return [Mistake(key=key, reason=reason) for key, reason in zip(places, reasons, strict=True)]
+
+
+def counted(found: Sequence[Mistake]) -> str:
+    """Say how many mistakes there are."""
+    return f"{len(found)} mistake{'s' * (len(found) != 1)} in what was sent."
 
 
 def broken(request: Request) -> Response:
     """Answer where a program error was met."""
-    return answer(request, 500, "Something here is broken. It has been written to the log, with the place.")
+    return answer(request, 500, "It has been written to the program's log, with the place.")
 
 
 def answer(
@@ -101,10 +122,9 @@ def answer(
     headers: Mapping[str, str] | None = None,
 ) -> Response:
     """Answer with an error, in the form that fits what was asked."""
-    phrase = HTTPStatus(status).phrase
     if request.url.path.startswith("/api"):
         problem = Problem(
-            title=phrase,
+            title=HTTPStatus(status).phrase,
             status=status,
             detail=detail,
             instance=request.url.path,
@@ -112,9 +132,24 @@ def answer(
         )
         body = problem.model_dump(exclude_none=True)
         return JSONResponse(body, status, media_type=MEDIA_TYPE, headers=dict(headers or {}))
-    heading = "Nothing here" if status == HTTPStatus.NOT_FOUND else phrase
-    do = _DO.get(status, "Try again. If it stays so, look at the program's log.")
-    page = render(request, "error.html", status=status, phrase=heading, detail=detail, mistakes=mistakes or (), do=do)
+    page = render(
+        request,
+        "error.html",
+        heading=_HEADINGS.get(status, "This could not be answered"),
+        detail=detail,
+        mistakes=[mistake for mistake in mistakes or () if mistake.reason not in detail],
+        do=DO.get(status, "Try again. If it stays so, look at the program's log."),
+        back=_way_back(request),
+    )
     page.status_code = status
     page.headers.update(headers or {})
     return page
+
+
+def _way_back(request: Request) -> str | None:
+    """Give the page of ours that this was asked from; None where it was none, or the one that failed."""
+    came = urlsplit(request.headers.get("referer", ""))
+    ours = came.netloc == request.headers.get("host") and came.path.startswith("/") and not came.path.startswith("//")
+    if not ours or (request.method in {"GET", "HEAD"} and came.path == request.url.path):
+        return None
+    return f"{came.path}?{came.query}" if came.query else came.path

@@ -10,6 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
+from monitor.web.people_known import forms_know, is_visitor, people_for
 from monitor.web.ranks import Rank
 
 STATIC = resources.files("monitor.web") / "static"
@@ -27,6 +28,8 @@ def environment() -> Environment:
     )
     env.filters["sentence"] = _sentence
     env.globals["static"] = static_address
+    env.globals["people_for"] = people_for
+    env.globals["is_visitor"] = is_visitor
     env.globals["Rank"] = Rank
     env.globals["ranks"] = tuple(Rank)
     return env
@@ -52,5 +55,6 @@ def render(request: Request, template: str, /, **values: object) -> HTMLResponse
     """Make a page of a template."""
     deps: Deps = request.app.state.deps
     clock = values.pop("clock", None) or YardClock(deps.zone, deps.now_ms())
-    page = environment().get_template(template).render(yard_name=deps.yard_name, clock=clock, **values)
+    with forms_know(deps):
+        page = environment().get_template(template).render(yard_name=deps.yard_name, clock=clock, **values)
     return HTMLResponse(page)
