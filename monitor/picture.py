@@ -1,27 +1,31 @@
 """A picture of the last days of what an alert rests on, as PNG: the charts of the pages, for who reads by e-mail."""
 
+from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import partial
+from threading import Lock
 from zoneinfo import ZoneInfo
 
 import vl_convert
 
 from monitor.charts import LIGHT, VEGA_LITE, Panel, panels, specification
 from monitor.charts.sentences import sentences
+from monitor.charts.small_png import small_png
 from monitor.messages.letterhead import Picture
 from monitor.model.alert import Alert
 from monitor.model.quantity import Quantity
+from monitor.model.reading import Seen
 from monitor.model.vessel import Vessel
 from monitor.model.views import AlertView, Buckets, ReadingView
 
 DAY_MS = 86_400_000
 SPAN_DAYS = 5
 MOST_BUCKETS = 240
-WIDTH_PX = 560
+# About a phone's width, so that its words are not made smaller there; drawn twice as fine, as phones' screens are.
+WIDTH_PX = 380
+SCALE = 2.0
 MOST_BYTES = 60_000
-# Drawn twice as fine where that stays small: phones have fine screens.
-SCALES = (2.0, 1.5, 1.0)
+KEPT = 16
 FAR_K = 12.0
 FONT = "sans-serif"
 
@@ -31,6 +35,33 @@ _PANEL_OF = {
     Quantity.VOLTAGE: "volts",
     Quantity.LEVEL: "bilge",
 }
+
+
+class Pictures:
+    """Draws pictures, each once: everybody who is told of an alert at one moment is sent the same.
+
+    Args:
+        readings: what sensors said.
+        alerts: alerts, marked on the chart where they opened.
+        zone: the yard's time zone.
+        kept: how many are kept, the latest asked for.
+    """
+
+    def __init__(self, readings: ReadingView, alerts: AlertView, zone: ZoneInfo, kept: int = KEPT) -> None:
+        self._readings, self._alerts, self._zone, self._most = readings, alerts, zone, kept
+        self._kept: OrderedDict[tuple[str, int, tuple[Seen, ...]], Picture | None] = OrderedDict()
+        self._lock = Lock()  # senders of several channels ask, each from its own thread
+
+    def __call__(self, vessel: Vessel, alert: Alert, now_ms: int) -> Picture | None:
+        """Give the picture of an alert up to a time; None where there is nothing to draw."""
+        key = (alert.id, now_ms, alert.finding.rests_on)
+        with self._lock:
+            if key not in self._kept:
+                self._kept[key] = picture(self._readings, self._alerts, vessel, alert, now_ms, self._zone)
+            self._kept.move_to_end(key)
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+            return self._kept[key]
 
 
 def picture(
@@ -61,12 +92,15 @@ def picture(
         return readings.buckets(vessel.id, sensor, from_ms, now_ms, MOST_BUCKETS)
 
     marked = alerts.alerts_between(vessel.id, from_ms, now_ms)
-    drawn = next((p for p in panels(vessel, buckets_of, marked, from_ms, now_ms, zone) if p.key == key), None)
+    # The readings the alert rests on, by which its words go: one message tells one level.
+    newest = {s.sensor: (s.at_ms, s.value) for s in sorted(alert.finding.rests_on, key=lambda s: s.at_ms)}
+    made = panels(vessel, buckets_of, marked, from_ms, now_ms, zone, newest)
+    drawn = next((p for p in made if p.key == key), None)
     if drawn is None or drawn.is_empty:
         return None
     shown = _narrowed(drawn)
     says = " ".join((f"{shown.title}.", *shown.sentences))
-    return Picture(_png(shown), says)
+    return Picture(_png(shown), says, shown.title)
 
 
 def _sensors(vessel: Vessel, alert: Alert) -> Iterator[str]:
@@ -100,10 +134,6 @@ def _narrowed(panel: Panel) -> Panel:
 
 def _png(panel: Panel) -> bytes:
     title = {"text": panel.title, "anchor": "start", "fontSize": 15, "color": LIGHT.ink}
-    drawn = specification(panel, LIGHT, width=WIDTH_PX, font=FONT, columns=2) | {"title": title}
-    png = partial(vl_convert.vegalite_to_png, drawn, vl_version=VEGA_LITE, allowed_base_urls=[])
-    for scale in SCALES:
-        made = bytes(png(scale=scale))
-        if len(made) <= MOST_BYTES:
-            return made
-    return made
+    drawn = specification(panel, LIGHT, width=WIDTH_PX, font=FONT, columns=1) | {"title": title}
+    made = vl_convert.vegalite_to_png(drawn, vl_version=VEGA_LITE, allowed_base_urls=[], scale=SCALE)
+    return small_png(bytes(made))

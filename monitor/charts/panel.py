@@ -20,11 +20,19 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """One line: its name, its points in time order, and how far apart points may be before it counts as a gap."""
+    """One line.
+
+    Attributes:
+        name: its name.
+        points: its points in time order.
+        gap_ms: how far apart points may be before it counts as a gap.
+        newest: its last reading as (time, value), where that is known; a point is the mean of all readings of its step.
+    """
 
     name: str
     points: Sequence[Point]
     gap_ms: int
+    newest: tuple[int, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from monitor.science import battery as battery_science
 from monitor.science.air import dew_point_degc
 
 BucketsOf = Callable[[str], Buckets]
+Newest = Mapping[str, tuple[int, float]]
 
 # A line breaks where a sensor has missed three of its times.
 GAP_INTERVALS = 3
@@ -32,7 +33,13 @@ _RULES_OF = {
 
 
 def panels(
-    vessel: Vessel, buckets_of: BucketsOf, alerts: Iterable[Alert], from_ms: int, to_ms: int, zone: ZoneInfo
+    vessel: Vessel,
+    buckets_of: BucketsOf,
+    alerts: Iterable[Alert],
+    from_ms: int,
+    to_ms: int,
+    zone: ZoneInfo,
+    newest: Newest | None = None,
 ) -> list[Panel]:
     """Lay a vessel's charts out, on one time axis.
 
@@ -43,9 +50,10 @@ def panels(
         from_ms: start of the axis.
         to_ms: end of it.
         zone: the yard's time zone.
+        newest: the last reading of sensors of which it is to be told, as (ms UTC, value in the sensor's unit).
     """
     buckets = {s.id: buckets_of(s.id) for s in vessel.sensors if not s.quantity.is_switch}
-    drawn = _Drawing(vessel, buckets, tuple(alerts), from_ms, to_ms, zone)
+    drawn = _Drawing(vessel, buckets, tuple(alerts), from_ms, to_ms, zone, newest or {})
     made = [drawn.temperatures(), drawn.humidity(), drawn.dew_point(), drawn.volts(), drawn.bilge()]
     return [replace(panel, sentences=sentences(panel)) for panel in made if panel is not None]
 
@@ -61,9 +69,10 @@ class _Drawing:
         from_ms: int,
         to_ms: int,
         zone: ZoneInfo,
+        newest: Newest,
     ) -> None:
         self.vessel, self.buckets, self.alerts = vessel, buckets, alerts
-        self.from_ms, self.to_ms, self.zone = from_ms, to_ms, zone
+        self.from_ms, self.to_ms, self.zone, self.newest = from_ms, to_ms, zone, newest
 
     def temperatures(self) -> Panel | None:
         sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.TEMPERATURE]
@@ -152,7 +161,9 @@ class _Drawing:
     def _series(self, sensor: Sensor, name: str, factor: float = 1.0) -> Series:
         found = self.buckets.get(sensor.id, Buckets(1, []))
         points = [_point(b, factor) for b in found.buckets]
-        return Series(name, points, _gap_ms(sensor, found.step_ms))
+        last = self.newest.get(sensor.id)
+        newest = None if last is None else (last[0], last[1] * factor)
+        return Series(name, points, _gap_ms(sensor, found.step_ms), newest)
 
     def _dew_series(self, space: Space, suffix: str) -> list[Series]:
         humidity, air = self.vessel.sensor(space.humidity_sensor), self.vessel.sensor(space.temperature_sensor)

@@ -40,9 +40,16 @@ def _range(panel: Panel, series: Series) -> str:
     low, high = _figure(panel, min(lows)), _figure(panel, max(highs))
     if low == high:
         return f"{name}: {low} {panel.unit} throughout{_until(panel, series, last.at_ms)}."
-    lately = f", lately {_figure(panel, last.value)} {panel.unit}"
     until = _until(panel, series, last.at_ms)
-    return f"{name}: {low} to {high} {panel.unit}{until or lately}."
+    return f"{name}: {low} to {high} {panel.unit}{until or _lately(panel, series, last.at_ms, last.value)}."
+
+
+def _lately(panel: Panel, series: Series, since_ms: int, mean: float) -> str:
+    """Say how a line ends: by its last reading and when that was, else by the mean of its last step."""
+    if series.newest is not None:
+        at_ms, value = series.newest
+        return f", {_figure(panel, value)} {panel.unit} at {_clock(panel, at_ms)}"
+    return f", on average {_figure(panel, mean)} {panel.unit} since {_clock(panel, since_ms)}"
 
 
 def _until(panel: Panel, series: Series, last_ms: int) -> str:
@@ -51,6 +58,12 @@ def _until(panel: Panel, series: Series, last_ms: int) -> str:
         return ""
     at = datetime.fromtimestamp(last_ms / 1000, panel.zone)
     return f", not heard since {at:%H:%M} on {at.day} {at:%b}"
+
+
+def _clock(panel: Panel, at_ms: int) -> str:
+    """Write a time of day, with its day where that is not the chart's last."""
+    at, end = datetime.fromtimestamp(at_ms / 1000, panel.zone), datetime.fromtimestamp(panel.to_ms / 1000, panel.zone)
+    return f"{at:%H:%M}" if at.date() == end.date() else f"{at:%H:%M} on {at.day} {at:%b}"
 
 
 def _limits(panel: Panel) -> Iterator[str]:

@@ -20,6 +20,7 @@ class Block:
     Attributes:
         heading: its heading, empty where it has none.
         title: a line larger than all others: what is wrong.
+        under: a line beneath the title: on which boat, and where she stands.
         lines: paragraphs.
         steps: a numbered list.
         points: a list; a point may have a second line.
@@ -31,6 +32,7 @@ class Block:
 
     heading: str = ""
     title: str = ""
+    under: str = ""
     lines: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     points: tuple[str, ...] = ()
@@ -43,5 +45,8 @@ class Block:
     def is_empty(self) -> bool:
         """Whether there is nothing in it beside its heading."""
         return not (
-            self.title or self.picture or any((*self.lines, *self.steps, *self.points, *self.pairs, *self.links))
+            self.title
+            or self.under
+            or self.picture
+            or any((*self.lines, *self.steps, *self.points, *self.pairs, *self.links))
         )

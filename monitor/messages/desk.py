@@ -97,6 +97,10 @@ class Desk:
         """Render a sentence of the language by its path."""
         return self.words.template(*keys).render(names)
 
+    def say_who(self, *keys: str, names: list[str], **more: object) -> str:
+        """Render a sentence of somebody, or of several, by its path."""
+        return self.say(*keys, who=self.listed(names), many=len(names) > 1, **more)
+
     def at(self, at_ms: int) -> str:
         """Write a time with its whole date."""
         return self.words.figures.date_clock(at_ms, self.head.zone)
@@ -135,6 +139,16 @@ class Desk:
             return names[0]
         return self.say("who", "both", first=", ".join(names[:-1]), last=names[-1])
 
+    @property
+    def reader(self) -> str:
+        """Who reads it."""
+        return one_line(self.notice.person, LONGEST_NAME)
+
     def is_reader(self, name: str) -> bool:
         """Whether it goes to the person of that name."""
-        return name == one_line(self.notice.person, LONGEST_NAME)
+        return one_line(name, LONGEST_NAME) == self.reader
+
+    def is_offered_to_reader(self, told: Told) -> bool:
+        """Whether an alert has been handed to its reader, who has not accepted it yet."""
+        offered, has_it = told.alert.offered_to, told.alert.has_it
+        return offered is not None and offered != has_it and self.is_reader(offered)

@@ -4,6 +4,7 @@ from monitor.messages.blocks import Block, Link
 from monitor.messages.cautions import cautions
 from monitor.messages.desk import Desk, Told
 from monitor.messages.having import who_has_one
+from monitor.messages.one_vessel import page_link
 from monitor.messages.plain import capital
 from monitor.messages.words import aside_words
 
@@ -27,8 +28,8 @@ def digest_blocks(desk: Desk) -> list[Block]:
     for alerts in boats.values():
         vessel = alerts[0].vessel
         heading = desk.say("heads", "boat", **desk.boat(vessel))
-        page = Link(desk.say("heads", "page"), desk.head.page(vessel.id))
-        blocks.append(Block(heading=heading, points=tuple(digest_line(desk, t) for t in alerts), links=(page,)))
+        points = tuple(digest_line(desk, t) for t in alerts)
+        blocks.append(Block(heading=heading, points=points, links=page_link(desk, alerts[0])))
     blocks.append(_rest(desk))
     blocks.append(Block(heading=desk.say("heads", "caution"), points=cautions("", desk.language), is_small=True))
     return blocks

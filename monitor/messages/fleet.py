@@ -3,14 +3,21 @@
 from itertools import chain
 
 from monitor.messages.blocks import Block, Link
-from monitor.messages.cautions import cautions
+from monitor.messages.cautions import GOING_ABOARD, about, cautions
 from monitor.messages.desk import Desk, Told
 from monitor.messages.having import who_has
-from monitor.messages.one_vessel import acknowledge
 from monitor.messages.plain import capital
+from monitor.messages.said_so import say_so
 
 MOST_LINES = 40
 RULE_OF = {"frost": "frost", "power": "power", "water": "bilge", "silence": "silence"}
+# What the words of `fleet_first` and `fleet_never` say, by the codes of the rules' own steps.
+SAID_OF = {
+    "frost": ("no_portable_heater",),
+    "power": ("no_second_reset", "no_wet_lead"),
+    "water": ("power_off_first", "no_stepping_in_live", "take_somebody"),
+    "silence": ("go_and_see_her",),
+}
 
 
 def fleet_title(desk: Desk) -> str:
@@ -32,9 +39,10 @@ def fleet_blocks(desk: Desk) -> list[Block]:
         waits = (desk.say("over", "latched"),) if any(t.waits for t in desk.told) else ()
         blocks.append(Block(title=fleet_title(desk), lines=(desk.say("over", "cleared"), *waits)))
     else:
-        facts = ((desk.say("heads", "soonest"), _soonest(desk).words.how_long),) if desk.standing else ()
-        who = ((desk.say("heads", "who"), who_has(desk)),)
-        blocks.append(Block(title=fleet_title(desk), pairs=(*facts, *who)))
+        harm = _soonest(desk).words.how_long
+        soonest = (desk.say("heads", "soonest", how_long=harm[:1].lower() + harm[1:]),) if desk.standing else ()
+        blocks.append(Block(title=fleet_title(desk), lines=(*soonest, who_has(desk))))
+    blocks.append(say_so(desk))
     if desk.standing:
         blocks.append(Block(heading=desk.say("heads", "first"), steps=desk.words.sentences("fleet_first", cause)))
         blocks.append(Block(heading=desk.say("heads", "never"), points=desk.words.sentences("fleet_never", cause)))
@@ -42,10 +50,15 @@ def fleet_blocks(desk: Desk) -> list[Block]:
     heading = desk.say("heads", "walk" if desk.standing else "boats")
     blocks.append(Block(heading=heading, steps=lines[:MOST_LINES], lines=_rest(desk, len(lines), page)))
     there = (Link(desk.say("heads", "call_page"), page),) if page is not None else ()
-    blocks.append(Block(links=(*acknowledge(desk), *there)))
-    cautious = cautions(RULE_OF[cause], desk.language)
-    blocks.append(Block(heading=desk.say("heads", "caution"), points=cautious, is_small=True))
+    blocks.append(Block(links=there))
+    blocks.append(_cautions(desk, cause))
     return blocks
+
+
+def _cautions(desk: Desk, cause: str) -> Block:
+    so = {GOING_ABOARD}.union(*(about(t.vessel, t.alert.finding) for t in desk.told))
+    listed = cautions(RULE_OF[cause], desk.language, so=so, said=SAID_OF[cause])
+    return Block(heading=desk.say("heads", "caution"), points=listed, is_small=True)
 
 
 def boats_of(desk: Desk) -> list[list[Told]]:
@@ -69,8 +82,8 @@ def _line(desk: Desk, alerts: list[Told]) -> str:
     if told.is_over:
         return capital(desk.say("fleet", "line_cleared", **names))
     line = capital(desk.say("fleet", "line", **names))
-    who = told.alert.has_it
-    return line if who is None else f"{line} {desk.say('fleet', 'has', who=desk.holder(told))}"
+    who = desk.holder(told)
+    return line if who is None else f"{line} {desk.say_who('who', 'has', names=[who])}"
 
 
 def _rest(desk: Desk, lines: int, page: str | None) -> tuple[str, ...]:

@@ -1,11 +1,17 @@
 """What has happened, and how a subject line begins: by why a notice was planned, and by what has overtaken it since."""
 
-from monitor.messages.desk import Desk
+from monitor.messages.desk import LONGEST_NAME, Desk
 from monitor.messages.plain import one_line
 from monitor.model.notice import NoticeKind
 
 _LONGEST_NAME_IN_MARK = 24
-_OF_WHO_HAS_IT = {NoticeKind.AGAIN, NoticeKind.ESCALATED, NoticeKind.TAKEN}
+_OF_WHO_HAS_IT = {
+    NoticeKind.AGAIN,
+    NoticeKind.ESCALATED,
+    NoticeKind.TAKEN,
+    NoticeKind.HANDED,
+    NoticeKind.UNACCEPTED,
+}
 
 
 def mark(desk: Desk) -> str:
@@ -23,7 +29,8 @@ def mark(desk: Desk) -> str:
 def lead(desk: Desk) -> str:
     """Give the first line of a message: the mark and what has happened, without saying twice who has it."""
     led, said = mark(desk), happened(desk)
-    return said if said and _is_taken(desk) and desk.notice.kind in _OF_WHO_HAS_IT else f"{led}. {said}".strip()
+    told_by_mark = is_offered(desk) or (_is_taken(desk) and not _is_unaccepted(desk))
+    return said if said and told_by_mark and desk.notice.kind in _OF_WHO_HAS_IT else f"{led}. {said}".strip()
 
 
 def happened(desk: Desk) -> str:
@@ -31,10 +38,27 @@ def happened(desk: Desk) -> str:
     if desk.standing:
         return _standing(desk)
     if not desk.is_over:
-        return desk.say("told", "aside")
+        return desk.say("told", "aside" if desk.notice.kind is NoticeKind.ASIDE else "aside_meanwhile")
     if desk.notice.kind is NoticeKind.OVER:
         return desk.say("told", "over" if len(desk.told) == 1 else "over_all")
     return desk.say("told", "late", at=desk.at(max(_over_ms(desk))))
+
+
+def is_offered(desk: Desk) -> bool:
+    """Whether it is handed to its reader, who has not accepted it yet."""
+    if desk.notice.kind is not NoticeKind.HANDED:
+        return False
+    return any(desk.is_offered_to_reader(t) for t in desk.standing)
+
+
+def _is_unaccepted(desk: Desk) -> bool:
+    return desk.notice.kind is NoticeKind.UNACCEPTED and _offered_to(desk) != ""
+
+
+def _offered_to(desk: Desk) -> str:
+    """Give to whom what the reader has is handed over; empty where to nobody."""
+    offered = (t.alert.offered_to for t in desk.standing if t.alert.offered_to and not desk.is_offered_to_reader(t))
+    return one_line(next(offered, ""), LONGEST_NAME)
 
 
 def _is_taken(desk: Desk) -> bool:
@@ -46,10 +70,12 @@ def _mark_standing(desk: Desk) -> str:
     """Give how soon; or who has it where that is the news, and always to an owner, who is asked to do nothing."""
     names, _ = desk.holders()
     owner = desk.notice.owner
-    if _is_taken(desk) and (owner or desk.notice.kind in _OF_WHO_HAS_IT):
+    if is_offered(desk):
+        return desk.say("marks", "handed")
+    if _is_taken(desk) and not _is_unaccepted(desk) and (owner or desk.notice.kind in _OF_WHO_HAS_IT):
         if len(names) == 1 and desk.is_reader(names[0]):
             return desk.say("marks", "taken_by_you")
-        return desk.say("marks", "taken", who=one_line(desk.listed(names), _LONGEST_NAME_IN_MARK))
+        return desk.say("marks", "taken", who=one_line(desk.listed(names), _LONGEST_NAME_IN_MARK), many=len(names) > 1)
     priority = desk.worst.alert.priority
     return desk.say("owner_marks", priority.word) if owner else desk.priority_words(priority)
 
@@ -57,16 +83,29 @@ def _mark_standing(desk: Desk) -> str:
 def _standing(desk: Desk) -> str:
     kind, (names, all_of_it) = desk.notice.kind, desk.holders()
     if kind is NoticeKind.OVER:
+        return desk.say("told", "back_after_all")
+    if kind is NoticeKind.ASIDE:
         return desk.say("told", "back")
-    if kind in _OF_WHO_HAS_IT and names and all_of_it:
+    if is_offered(desk):
+        givers = [name for name in names if not desk.is_reader(name)]
+        return desk.say_who("told", "handed", names=givers) if givers else desk.say("told", "handed_by_nobody")
+    if _is_unaccepted(desk):
+        return desk.say("told", "unaccepted", who=_offered_to(desk))
+    if kind in _OF_WHO_HAS_IT:
+        return _of_who_has_it(desk, names, all_of_it=all_of_it)
+    return desk.say("told", kind.value)
+
+
+def _of_who_has_it(desk: Desk, names: list[str], *, all_of_it: bool) -> str:
+    if names and all_of_it:
         if len(names) == 1 and desk.is_reader(names[0]):
             return desk.say("told", "taken_by_you")
-        return desk.say("told", "taken", who=desk.listed(names))
-    if kind is NoticeKind.TAKEN:
-        return "" if names else desk.say("told", "released")
-    if kind in _OF_WHO_HAS_IT and (names or desk.notice.owner):
+        return desk.say_who("told", "taken", names=names)
+    if names or desk.notice.owner:
         return ""
-    return desk.say("told", kind.value)
+    if desk.notice.kind in {NoticeKind.AGAIN, NoticeKind.ESCALATED}:
+        return desk.say("told", desk.notice.kind.value)
+    return desk.say("told", "released")
 
 
 def _over_ms(desk: Desk) -> list[int]:

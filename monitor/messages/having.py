@@ -10,8 +10,8 @@ def who_has(desk: Desk) -> str:
     if desk.notice.owner:
         return _for_owner(desk, names, all_of_it=all_of_it)
     if names and not all_of_it:
-        return desk.say("who", "some", who=desk.listed(names))
-    return who_has_one(desk, desk.worst) if len(names) < 2 else desk.say("who", "has", who=desk.listed(names))  # noqa: PLR2004 - two names are a list
+        return desk.say_who("who", "some", names=names)
+    return who_has_one(desk, desk.worst) if len(names) < 2 else desk.say_who("who", "has", names=names)  # noqa: PLR2004 - two names are a list
 
 
 def who_has_one(desk: Desk, told: Told) -> str:
@@ -23,7 +23,7 @@ def who_has_one(desk: Desk, told: Told) -> str:
             return desk.say("who", "offered_by_nobody", to=to)
         return desk.say("who", "offered", who=who, to=to)
     if who is not None:
-        return desk.say("who", "you") if desk.is_reader(who) else desk.say("who", "has", who=who)
+        return desk.say("who", "you") if desk.is_reader(who) else desk.say_who("who", "has", names=[who])
     seen = told.alert.acknowledged_by
     if seen and told.alert.acknowledged_ms is not None:
         return desk.say("who", "seen", who=one_line(seen, LONGEST_NAME))
@@ -36,7 +36,7 @@ def _for_owner(desk: Desk, names: list[str], *, all_of_it: bool) -> str:
     if not names:
         return desk.say("who", "owner_nobody", yard=desk.yard)
     if not all_of_it:
-        return desk.say("who", "owner_some", who=desk.listed(names), yard=desk.yard)
+        return desk.say_who("who", "owner_some", names=names, yard=desk.yard)
     if len(names) == 1 and desk.is_reader(names[0]):
         return desk.say("who", "owner_you", yard=desk.yard)
-    return desk.say("who", "owner_has", who=desk.listed(names), yard=desk.yard)
+    return desk.say_who("who", "owner_has", names=names, yard=desk.yard)

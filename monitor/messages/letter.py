@@ -1,12 +1,13 @@
 """A letter: everything that one message by e-mail says, as text and as HTML.
 
-What it holds, in this order: what is wrong, on which boat and where she stands; how sure; how long; who has it; what to
-do first; what not to do; what else is wrong with her; cautions; her card; links; a picture of the last days; causes and
-figures. Who gets what:
+What it holds, in this order: what is wrong, on which boat and where she stands; how long there is; who has it, and the
+link by which its reader says that they have it; what to do first; what not to do; what else is wrong with her; her
+card; causes; how sure; a picture of the last days; figures; cautions. Who gets what:
 
 - Whoever has the duty gets all of it.
 - An owner gets what is wrong, who has it, and is asked not to board: no steps to do aboard, no link by which to
-  acknowledge, and no card. The card is written for whoever is sent to her; an owner knows where the keys are.
+  acknowledge, no causes and figures, and no card. The card is written for whoever is sent to her; an owner knows where
+  the keys are.
 - Of a trouble of many boats the duty gets the list to walk by; an owner only ever hears of their own boat.
 
 What a late message says is what is known when it is written: an alert that has ended meanwhile is not announced as
@@ -29,6 +30,7 @@ from monitor.messages.happened import lead, mark
 from monitor.messages.letterhead import Letterhead, Picture
 from monitor.messages.one_vessel import vessel_blocks, vessel_subject
 from monitor.messages.plain import one_line
+from monitor.messages.to_owner import owner_blocks
 from monitor.model.call import CallKind
 from monitor.model.notice import NoticeKind
 from monitor.model.outbox import Waiting
@@ -128,6 +130,8 @@ def _written(desk: Desk) -> tuple[str, str, list[Block]]:
     subject = subject_of(desk)
     if desk.notice.kind is NoticeKind.DIGEST:
         return subject, desk.say("told", "digest"), digest_blocks(desk)
+    if desk.notice.owner:
+        return subject, lead(desk), owner_blocks(desk)
     return subject, lead(desk), fleet_blocks(desk) if is_of_many(desk) else vessel_blocks(desk)
 
 

@@ -16,10 +16,12 @@ class Picture:
     Attributes:
         png: the picture, as PNG.
         says: what it shows, in words: for who cannot see it.
+        name: what it is, in a word or two, where the words stand beside it.
     """
 
     png: bytes
     says: str
+    name: str = ""
 
 
 def _no_address(_: str) -> str | None:
@@ -37,7 +39,7 @@ class Letterhead:
     Attributes:
         sender: address they come from.
         name: the yard's name beside it.
-        page: gives the address of a vessel's page from her id.
+        page: gives the address of a vessel's page from her id; None where whoever reads elsewhere could not open it.
         zone: the yard's time zone.
         language: language of what goes to somebody whose language is not known.
         call_page: gives the address of a call's page from its id (from an empty one, that of the list of all); None
@@ -50,7 +52,7 @@ class Letterhead:
 
     sender: str
     name: str
-    page: Callable[[str], str]
+    page: Callable[[str], str | None]
     zone: ZoneInfo
     language: str = FALLBACK_LANGUAGE
     call_page: Callable[[str], str | None] = _no_address

@@ -3,6 +3,8 @@
 import hashlib
 import re
 from collections.abc import Callable
+from ipaddress import ip_address
+from urllib.parse import urlsplit
 
 from itsdangerous import BadSignature, SignatureExpired, TimestampSigner
 
@@ -15,6 +17,22 @@ LINK_AGE_S = 30 * 24 * 3600
 
 class LinkError(ValueError):
     """A link that is not taken, with a reason that its reader can be shown."""
+
+
+def can_be_opened_elsewhere(address: str) -> bool:
+    """Whether an address leads to the pages from another machine than the one that serves them.
+
+    >>> can_be_opened_elsewhere("http://10.0.0.5:8080"), can_be_opened_elsewhere("http://127.0.0.1:8080")
+    (True, False)
+    >>> can_be_opened_elsewhere("http://0.0.0.0:8080"), can_be_opened_elsewhere("")
+    (False, False)
+    """
+    host = urlsplit(address).hostname or ""
+    try:
+        at = ip_address(host)
+    except ValueError:  # a name
+        return host not in {"", "localhost"} and not host.endswith(".localhost")
+    return not (at.is_loopback or at.is_unspecified)
 
 
 class _Signer(TimestampSigner):

@@ -29,7 +29,7 @@ HEAD = Letterhead(
     zone=ZONE,
     call_page=lambda c: f"http://127.0.0.1:8080/calls/{c}",
     acknowledge=lambda n: f"http://127.0.0.1:8080/seen/{n}.token",
-    picture=lambda _vessel, _alert, _now_ms: Picture(PNG, "Temperatures. Engine space: cold."),
+    picture=lambda _vessel, _alert, _now_ms: Picture(PNG, "Temperatures. Engine space: cold.", "Temperatures"),
 )
 
 

@@ -68,8 +68,9 @@ def test_the_most_important_comes_first_in_a_short_message() -> None:
     lines = body.splitlines()
     assert lines[1] == "Perhaps 6 to 14 hours until harm if nobody acts."
     assert lines[2] == "Nobody has it yet."
-    assert lines[3].startswith("First: Test the coolant")
-    assert lines[4].startswith("Then: If it is weak")
+    assert lines[3].startswith("I have it: http://127.0.0.1:8080/seen/")
+    assert lines[4].startswith("First: Test the coolant")
+    assert lines[5].startswith("Then: If it is weak")
 
 
 def test_a_short_message_to_an_owner_asks_them_to_do_nothing_aboard() -> None:

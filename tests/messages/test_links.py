@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from monitor.messages.links import LINK_AGE_S, LinkError, LinkSigner
+from monitor.messages.links import LINK_AGE_S, LinkError, LinkSigner, can_be_opened_elsewhere
 
 SECRET = b"0123456789abcdef0123456789abcdef"
 NOTICE = "b4c29e6303608dea90233aed"
@@ -55,6 +55,26 @@ def test_a_token_that_was_touched_is_refused(spoil: "object") -> None:
 def test_a_token_of_another_secret_is_refused() -> None:
     with pytest.raises(LinkError, match="not one of ours"):
         LinkSigner(SECRET).read(LinkSigner(SECRET[::-1]).sign(NOTICE))
+
+
+@pytest.mark.parametrize(
+    ("address", "elsewhere"),
+    [
+        ("https://watch.quay.example", True),
+        ("http://10.0.0.5:8080", True),
+        ("http://[fd00::5]:8080", True),
+        ("http://127.0.0.1:8080", False),
+        ("http://127.0.1.1:8080", False),
+        ("http://[::1]:8080", False),
+        ("http://0.0.0.0:8080", False),
+        ("http://[::]:8080", False),
+        ("http://localhost:8080", False),
+        ("http://yard.localhost:8080", False),
+        ("", False),
+    ],
+)
+def test_an_address_of_this_machine_alone_leads_nowhere_on_a_phone(address: str, elsewhere: bool) -> None:
+    assert can_be_opened_elsewhere(address) == elsewhere
 
 
 def test_a_secret_that_is_too_short_is_refused() -> None:
