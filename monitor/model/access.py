@@ -105,10 +105,13 @@ class Invitations(Protocol):
     """How those who were invited set a password."""
 
     def invited(self, invitation: str, now_ms: int) -> Account | None:
-        """Say whom an invitation is for; None where it is wrong, used or too old."""
+        """Say whom an invitation is for; None where it is wrong, used or too old.
+
+        The first manager's has no login yet: whoever takes it up chooses one.
+        """
         ...
 
-    def take_up(self, invitation: str, password: str, now_ms: int) -> str | None:
+    def take_up(self, invitation: str, account: Account, password: str, now_ms: int) -> str | None:
         """Set the password of whoever was invited, once, and give a new session's secret.
 
         None where the invitation is wrong, used or too old; a `ValueError` says in words why a password will not do.

@@ -116,6 +116,10 @@ class RecordView(Protocol):
         """Give every version, newest first."""
         ...
 
+    def owned_by(self, email: str) -> frozenset[str]:
+        """Give the ids of the vessels whose valid record names an owner of this address, in any case."""
+        ...
+
 
 class ReadingView(Protocol):
     """What sensors said."""

@@ -93,29 +93,51 @@ class AccessFile:
         self._secrets.end(secret)
 
     def invited(self, invitation: str, now_ms: int) -> Account | None:
-        """Say whom an invitation is for; None where it is wrong, used or too old."""
-        kept = self._secrets.find(invitation, now_ms)
-        return None if kept is None or kept.kind != _INVITATION or kept.login is None else self._find(kept.login)
+        """Say whom an invitation is for; None where it is wrong, used or too old.
 
-    def take_up(self, invitation: str, password: str, now_ms: int) -> str | None:
+        The first manager's has no login yet: whoever takes it up chooses one.
+        """
+        kept = self._secrets.find(invitation, now_ms)
+        if kept is None or kept.kind != _INVITATION:
+            return None
+        if kept.login is not None:
+            return self._find(kept.login)
+        return None if self.needed() else Account("", "", Grade.MANAGER)
+
+    def take_up(self, invitation: str, account: Account, password: str, now_ms: int) -> str | None:
         """Set the password of whoever was invited, once, and give a new session's secret.
 
         None where the invitation is wrong, used or too old. Whoever was signed in as them is signed out.
+
+        Args:
+            invitation: its secret.
+            account: as `invited` gave it; the first manager's with the login and name that they chose.
+            password: the new password.
+            now_ms: wall time.
 
         Raises:
             ValueError: where the password will not do, in words; the invitation stays.
         """
         found = self.invited(invitation, now_ms)
-        if found is None:
+        if found is None or found.login not in {"", account.login}:
             return None
-        trouble = password_trouble(password, found.login, found.name)
+        trouble = password_trouble(password, account.login, account.name)
         if trouble:
             raise ValueError(trouble)
         if not self._secrets.end(invitation):
             return None  # somebody was quicker
-        self._set_password(found.login, password)
-        self._secrets.end_all(found.login, _SESSION)
-        return self._secrets.make(_SESSION, found.login, found.name, now_ms, SESSION_ENDS_MS)
+        if not found.login:
+            self.put(account, now_ms)
+        self._set_password(account.login, password)
+        self._secrets.end_all(account.login, _SESSION)
+        return self._secrets.make(_SESSION, account.login, account.name, now_ms, SESSION_ENDS_MS)
+
+    def invite_first(self, now_ms: int) -> str | None:
+        """Give the secret of an invitation to be the first manager; None where anybody has an account."""
+        if self.needed():
+            return None
+        self._secrets.end_all(None, _INVITATION)
+        return self._secrets.make(_INVITATION, None, "first manager", now_ms, INVITATION_ENDS_MS)
 
     # What managers do.
 

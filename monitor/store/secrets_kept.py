@@ -114,9 +114,9 @@ class Secrets:
         """End a secret; say whether there was one."""
         return bool(self._rows("DELETE FROM secret WHERE hash = ? RETURNING 1", (hashed(secret),)))
 
-    def end_all(self, login: str, kind: str) -> None:
-        """End somebody's secrets of a kind."""
-        self._rows("DELETE FROM secret WHERE login = ? AND kind = ?", (login, kind))
+    def end_all(self, login: str | None, kind: str) -> None:
+        """End somebody's secrets of a kind; None stands for those that are nobody's."""
+        self._rows("DELETE FROM secret WHERE login IS ? AND kind = ?", (login, kind))
 
     def revoke(self, secret_id: str) -> bool:
         """End a secret by its id; say whether there was one."""

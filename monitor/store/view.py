@@ -74,6 +74,14 @@ class JournalView:
         )
         return [StoredRecord(Vessel.model_validate_json(document), *rest) for document, *rest in rows]
 
+    def owned_by(self, email: str) -> frozenset[str]:
+        """Give the ids of the vessels whose valid record names an owner of this address, in any case."""
+        rows = self._reader.rows(f"SELECT {_RECORD} FROM record JOIN ({_VALID}) USING (vessel, version)")
+        vessels = (self._stored(row).vessel for row in rows)
+        return frozenset(
+            v.id for v in vessels if v.owner is not None and (v.owner.email or "").casefold() == email.casefold()
+        )
+
     def newest(self, vessel: str) -> dict[str, Newest]:
         """Give the last reading of each of a vessel's sensors, by sensor id."""
         return self._newest.of(vessel)

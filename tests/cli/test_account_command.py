@@ -10,7 +10,7 @@ from boats import LAID_UP_MS, boat
 
 from monitor.cli import main
 from monitor.fleet import Fleet
-from monitor.model.access import Grade, Means
+from monitor.model.access import Account, Grade, Means
 from monitor.model.inputs import RecordVersion
 from monitor.store.access import open_access
 from monitor.store.journal import Journal
@@ -49,7 +49,10 @@ def test_one_of_the_settings_people_is_added_under_their_name_and_joins_by_the_i
     assert status == 0
     assert "anna: Anna Invented, manager" in out
     with closing(open_access(tmp_path / "coldberth.sqlite")) as access:
-        assert access.take_up(secret_in(out, "join"), GOOD, NOW) is not None
+        assert (
+            access.take_up(secret_in(out, "join"), Account("anna", "Anna Invented", Grade.MANAGER), GOOD, NOW)
+            is not None
+        )
     assert "has set no password" not in said("list")[1]
     assert "join" not in said("add", "anna", "--grade", "yard")[1]  # who has a password needs no invitation
     assert "anna" in said("list")[1]

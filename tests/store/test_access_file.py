@@ -34,7 +34,7 @@ def access(tmp_path: Path) -> Iterator[AccessFile]:
 
 def join(access: AccessFile, account: Account = ANNA, password: str = GOOD) -> str:
     access.put(account, NOW)
-    session = access.take_up(access.invite(account.login, NOW), password, NOW)
+    session = access.take_up(access.invite(account.login, NOW), account, password, NOW)
     assert session is not None
     return session
 
@@ -50,10 +50,10 @@ def test_whoever_was_invited_sets_a_password_once_and_signs_in_by_it(access: Acc
     invitation = access.invite("ANNA ", NOW)
     assert access.known(invitation, NOW) is None  # it lets nobody in by itself
     assert access.sign_in("anna", "", NOW) is None
-    session = access.take_up(invitation, GOOD, NOW)
+    session = access.take_up(invitation, ANNA, GOOD, NOW)
     assert session is not None
     assert access.known(session, NOW) == Known("Anna Invented", Grade.MANAGER, Means.SESSION, "anna")
-    assert access.take_up(invitation, OTHER, NOW) is None
+    assert access.take_up(invitation, ANNA, OTHER, NOW) is None
     again = access.sign_in(" Anna", GOOD, NOW)
     assert again not in {None, session}
     assert access.sign_in("anna", OTHER, NOW) is None
@@ -66,14 +66,14 @@ def test_an_invitation_ends_and_a_later_one_replaces_it(access: AccessFile) -> N
     new = access.invite("anna", NOW)
     assert access.invited(old, NOW) is None
     assert access.invited(new, NOW + INVITATION_ENDS_MS - 1) == ANNA
-    assert access.take_up(new, GOOD, NOW + INVITATION_ENDS_MS) is None
+    assert access.take_up(new, ANNA, GOOD, NOW + INVITATION_ENDS_MS) is None
     with pytest.raises(KeyError):
         access.invite("nobody", NOW)
 
 
 def test_a_new_password_signs_out_whoever_was_signed_in(access: AccessFile) -> None:
     session = join(access)
-    assert access.take_up(access.invite("anna", NOW), OTHER, NOW) is not None
+    assert access.take_up(access.invite("anna", NOW), ANNA, OTHER, NOW) is not None
     assert access.known(session, NOW) is None
     assert access.sign_in("anna", GOOD, NOW) is None
     assert access.sign_in("anna", OTHER, NOW) is not None
@@ -186,5 +186,28 @@ def test_a_password_that_will_not_do_is_refused_in_words_and_the_invitation_stay
     access.put(ANNA, NOW)
     invitation = access.invite("anna", NOW)
     with pytest.raises(ValueError, match=why):
-        access.take_up(invitation, password, NOW)
-    assert access.take_up(invitation, GOOD, NOW) is not None
+        access.take_up(invitation, ANNA, password, NOW)
+    assert access.take_up(invitation, ANNA, GOOD, NOW) is not None
+
+
+def test_the_first_manager_chooses_a_login_and_from_then_on_nobody_is_first(access: AccessFile) -> None:
+    old = access.invite_first(NOW)
+    first = access.invite_first(NOW)
+    assert first is not None
+    assert old is not None
+    assert access.invited(old, NOW) is None
+    assert access.invited(first, NOW) == Account("", "", Grade.MANAGER)
+    assert not access.needed()
+    session = access.take_up(first, ANNA, GOOD, NOW)
+    assert session is not None
+    assert access.known(session, NOW) == Known("Anna Invented", Grade.MANAGER, Means.SESSION, "anna")
+    assert access.invite_first(NOW) is None
+
+
+def test_an_invitation_for_one_lets_nobody_else_in(access: AccessFile) -> None:
+    access.put(ANNA, NOW)
+    access.put(OWNER, NOW)
+    assert access.take_up(access.invite("anna", NOW), OWNER, GOOD, NOW) is None
+    stale = access.invite("anna", NOW)
+    access.remove("anna")
+    assert access.take_up(stale, ANNA, GOOD, NOW) is None
