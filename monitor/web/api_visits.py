@@ -1,18 +1,17 @@
 """The round and visits, as data."""
 
 from fastapi import APIRouter, Request
-from fastapi.concurrency import run_in_threadpool
 
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.page_round import round_now
 from monitor.web.page_visits import Days, counted_visits
-from monitor.web.problems import ANSWERS, Mistake, ProblemError
+from monitor.web.problems import ANSWERS, Mistake
 from monitor.web.round_shown import StopShown
 from monitor.web.sight import Asking
-from monitor.web.visit_in import VisitIn, mistakes_in
+from monitor.web.visit_in import VisitIn
 from monitor.web.visit_shapes import RoundOut, StopOut, VisitOut, VisitsOut, VisitTaken
-from monitor.web.visit_take import stop_of, take
+from monitor.web.visit_take import take
 
 router = APIRouter(tags=["visits"], responses=ANSWERS)
 
@@ -38,11 +37,7 @@ def give_visits(request: Request, viewer: Asking, days: Days = 30) -> VisitsOut:
 async def post_visit(request: Request, viewer: Asking, vessel_id: str, made: VisitIn) -> VisitTaken:
     """Hand in a visit. Every mistake in it is named at once; what was read comes back beside what the sensors said."""
     deps: Deps = request.app.state.deps
-    stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)
-    mistakes = list(mistakes_in(made, stop))
-    if mistakes:
-        raise ProblemError(422, f"{len(mistakes)} mistake{'s' * (len(mistakes) != 1)} in the visit.", mistakes)
-    taken = await take(deps, stop, made)
-    shown = VisitOut.of(taken.report, stop.vessel, YardClock(deps.zone, deps.now_ms()))
+    taken = await take(deps, viewer, vessel_id, made)
+    shown = VisitOut.of(taken.report, taken.vessel, YardClock(deps.zone, deps.now_ms()))
     refused = [Mistake(key=alert, reason=reason) for alert, reason in taken.refused]
     return VisitTaken(**shown.model_dump(), refused=refused)

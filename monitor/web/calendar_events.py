@@ -57,11 +57,11 @@ def calendar_of(yard_name: str, zone: ZoneInfo, visits: list[DueVisit], yard: Ca
 
 def _visit(visit: DueVisit) -> Event:
     vessel, due = visit.vessel, visit.due
-    shown = {"due": figures().date(due.on.isoformat()), "last": figures().date(due.last.isoformat())}
+    due_on, last = figures().date(due.on.isoformat()), figures().date(due.last.isoformat())
     event = _event(f"{vessel.id}.visit@{vessel.yard}", visit.changed_ms)
     event.add("sequence", max(visit.changed_ms - visit.first_ms, 0) // 1000)
     event.add("summary", say("calendar", "visit", name=vessel.name, place=vessel.place))
-    event.add("description", say("calendar", "visit_why", **shown))
+    event.add("description", say("calendar", "visit_why", due=due_on, last=last, visited=due.visited))
     event.add("location", vessel.place)
     event.add("dtstart", due.on)
     event.add("transp", "TRANSPARENT")

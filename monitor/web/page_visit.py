@@ -1,5 +1,6 @@
 """The form of a visit, for a phone in a cold hand and without a script, and what came of what was read."""
 
+from collections.abc import Iterable
 from typing import Annotated
 
 from fastapi import APIRouter, HTTPException, Query, Request
@@ -7,14 +8,17 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from monitor.messages.words import put_into_words
+from monitor.model.alert import Alert
+from monitor.model.scale import Priority
 from monitor.model.visit import Found
-from monitor.record.checks import checks_for
-from monitor.record.round import GATEWAY, Stop
+from monitor.record.checks import all_checks
+from monitor.record.round import Stop
 from monitor.record.visit_count import compared_on
 from monitor.web.clock import YardClock
+from monitor.web.commands import said_of
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
-from monitor.web.problems import ProblemError
+from monitor.web.problems import Mistake, ProblemError
 from monitor.web.round_shown import StopShown, check_words, compared_words
 from monitor.web.round_words import said
 from monitor.web.sight import Asking
@@ -39,17 +43,15 @@ async def hand_in_form(request: Request, viewer: Asking, vessel_id: str) -> Resp
     deps: Deps = request.app.state.deps
     stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)
     typed = Typed.of(await request.form())
-    filled = fill(typed, stop)
+    filled = fill(typed, stop, YardClock(deps.zone, deps.now_ms()))
     if filled.visit is None:
-        wrong: dict[str, str] = {}
-        for mistake in filled.mistakes:
-            wrong.setdefault(mistake.key, mistake.reason)
-        return await run_in_threadpool(_form, request, stop, typed, wrong)
+        return await run_in_threadpool(_form, request, stop, typed, _by_field(filled.mistakes))
     try:
-        taken = await take(deps, stop, filled.visit)
+        taken = await take(deps, viewer, vessel_id, filled.visit)
     except ProblemError as error:
         # What was typed is worth more than the address of an error page: it is shown again, with the watch's words.
-        return await run_in_threadpool(_form, request, stop, typed, {"whole": error.detail}, error.status)
+        wrong = _by_field(error.mistakes or [Mistake(key="whole", reason=error.detail)])
+        return await run_in_threadpool(_form, request, stop, typed, wrong, error.status)
     refused = "".join(f"&refused={alert}" for alert, _ in taken.refused).replace("&", "?", 1)
     return RedirectResponse(f"/vessels/{vessel_id}/visits/{taken.report.at_ms}{refused}", status_code=303)
 
@@ -60,18 +62,17 @@ def outcome(
 ) -> HTMLResponse:
     """Show a visit: what was read beside what the sensors said, and which alerts could not be closed by it."""
     deps: Deps = request.app.state.deps
-    record = vessel_now(deps, viewer, vessel_id).stored.vessel
+    now = vessel_now(deps, viewer, vessel_id)
+    record = now.stored.vessel
     report = next((v for v in deps.visits.visits(vessel_id, limit=SEARCHED) if v.at_ms == at_ms), None)
     if report is None:
         raise HTTPException(404, f"No visit to {record.name} at that time is written down.")
     clock = YardClock(deps.zone, deps.now_ms())
-    words = {c.code: check_words(c) for c in checks_for(record, {s.id for s in record.sensors} | {GATEWAY})}
-    found = [deps.alerts.alert(a) for a in dict.fromkeys([*report.visit.confirmed, *(refused or [])])]
-    titles = {
-        a.id: put_into_words(a.finding, record, clock.zone, clock.now_ms).title
-        for a in found
-        if a is not None and a.vessel == vessel_id
-    }
+    words = {c.code: check_words(c) for c in all_checks(record)}
+    named = [deps.alerts.alert(a) for a in dict.fromkeys([*report.visit.confirmed, *(refused or [])])]
+    looked_into = [a for a in named if a is not None and a.vessel == vessel_id]
+    titles = {a.id: put_into_words(a.finding, record, clock.zone, clock.now_ms).title for a in looked_into}
+    waiting = [a for a in now.alerts if a.id not in titles and _waits(a, report.at_ms)]
     return render(
         request,
         "visit_outcome.html",
@@ -81,9 +82,29 @@ def outcome(
         found=said("found_past", report.visit.found.value),
         compared=[(c, *compared_words(c, record, clock)) for c in compared_on(report, record)],
         checked=[words.get(code, code) for code in report.visit.checked],
-        confirmed=[(titles[a], a in report.visit.nothing_wrong) for a in report.visit.confirmed if a in titles],
+        confirmed=[
+            (titles[a.id], a.id in report.visit.nothing_wrong, a.is_open and a.returned_ms is None)
+            for a in looked_into
+            if a.id in report.visit.confirmed
+        ],
+        aside=said_of(deps, report),
+        waiting=[put_into_words(a.finding, record, clock.zone, clock.now_ms).title for a in waiting],
         refused=[titles[a] for a in refused or [] if a in titles],
     )
+
+
+def _waits(alert: Alert, at_ms: int) -> bool:
+    """Say whether an alert was open on a visit, and asks for a word of whoever was aboard that nobody has given yet."""
+    asks = alert.latching or (alert.returned_ms is None and alert.priority is not Priority.CAUTION)
+    return asks and alert.opened_ms <= at_ms and alert.confirmed_ms is None and not alert.state.is_aside
+
+
+def _by_field(mistakes: Iterable[Mistake]) -> dict[str, str]:
+    """Put what is wrong with each field into one text."""
+    wrong: dict[str, str] = {}
+    for mistake in mistakes:
+        wrong[mistake.key] = f"{wrong[mistake.key]} {mistake.reason}" if mistake.key in wrong else mistake.reason
+    return wrong
 
 
 def _form(

@@ -4,24 +4,13 @@ from dataclasses import dataclass
 
 from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
-from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
 from monitor.record.checks import Check, Taking, takings_for
 from monitor.record.compare import Agreement, Comparison
-from monitor.record.round import Reason, Stop, Why
+from monitor.record.round import Reason, Stop
 from monitor.web.clock import YardClock
 from monitor.web.ranks import Rank, rank_of
-from monitor.web.round_words import apart, reading, said, say
-from monitor.web.visit_in import taking_name
-
-_RANKS = {
-    Why.ALARM: Rank.ACT_NOW,
-    Why.WARNING: Rank.SOON,
-    Why.SILENCE: Rank.NO_DATA,
-    Why.THAW: Rank.THIS_WEEK,
-    Why.OVERDUE: Rank.THIS_WEEK,
-    Why.DUE: Rank.THIS_WEEK,
-}
+from monitor.web.round_words import apart, reading, said, say, taking_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +34,13 @@ class TakingShown:
 
 @dataclass(frozen=True, slots=True)
 class AlertToConfirm:
-    """An open alert that the form asks about."""
+    """An open alert that the form asks about, and who was aboard for it before."""
 
     key: str
     alert: Alert
     rank: Rank
     title: str
+    aboard: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,16 +84,26 @@ class StopShown:
     @property
     def alerts(self) -> list[AlertToConfirm]:
         """Her open alerts."""
-        return [AlertToConfirm(f"alerts.{a.id}", a, rank_of(a), self._title(a)) for a in self.stop.alerts]
+        return [
+            AlertToConfirm(f"alerts.{a.id}", a, rank_of(a), self._title(a), self._aboard(a)) for a in self.stop.alerts
+        ]
 
     def _reason(self, reason: Reason) -> ReasonShown:
-        names = {}
+        names: dict[str, str | bool] = {}
         if reason.alert is not None:
-            names["title"] = self._title(reason.alert)
+            names |= {"title": self._title(reason.alert), "aboard": self._aboard(reason.alert)}
         if reason.due is not None:
-            names |= {"due": self.clock.day(reason.due.on), "last": self.clock.day(reason.due.last)}
+            due, last = self.clock.day(reason.due.on), self.clock.day(reason.due.last)
+            names |= {"due": due, "last": last, "visited": reason.due.visited}
         code = reason.why.code
-        return ReasonShown(_rank(reason), said("word", code), say("why", code, **names))
+        rank = Rank.THIS_WEEK if reason.alert is None else rank_of(reason.alert)
+        return ReasonShown(rank, said("word", code), say("why", code, **names))
+
+    def _aboard(self, alert: Alert) -> str:
+        """Say who was aboard for an alert that stands all the same; empty where nobody was, or it has cleared."""
+        if alert.confirmed_ms is None or alert.confirmed_by is None or alert.returned_ms is not None:
+            return ""
+        return say("aboard", "stands", who=alert.confirmed_by, at=self.clock.at(alert.confirmed_ms))
 
     def _title(self, alert: Alert) -> str:
         return put_into_words(alert.finding, self.vessel, self.clock.zone, self.clock.now_ms).title
@@ -131,13 +131,6 @@ def compared_words(comparison: Comparison, record: Vessel, clock: YardClock) -> 
     thing = things.get(hand.subject, hand.subject)
     name = taking_name(Taking(what, hand.subject, thing, hand.sensor))
     return name, said("compared_word", verdict), say("compared", verdict, **names)
-
-
-def _rank(reason: Reason) -> Rank:
-    if reason.why is Why.UNCONFIRMED:
-        alarm = reason.alert is not None and reason.alert.priority is Priority.ALARM
-        return Rank.ACT_NOW if alarm else Rank.SOON
-    return _RANKS[reason.why]
 
 
 def _taking(taking: Taking) -> TakingShown:

@@ -8,6 +8,7 @@ from monitor.messages.figures import Figures
 from monitor.messages.phrases import FALLBACK_LANGUAGE, common, environment, raw_words
 from monitor.messages.plain import capital, one_line
 from monitor.model.visit import Read
+from monitor.record.checks import Taking
 
 MM_PER_M = 1000
 LONGEST = 600
@@ -36,6 +37,11 @@ def say(*keys: str, **names: object) -> str:
 @cache
 def _template(keys: tuple[str, ...]) -> Template:
     return environment(FALLBACK_LANGUAGE).from_string(said(*keys))
+
+
+def taking_name(taking: Taking) -> str:
+    """Give a reading's name, such as ``Main bilge, dip``."""
+    return say("takings", taking.what.value, "name", name=taking.name)
 
 
 def figures() -> Figures:

@@ -7,9 +7,10 @@ from starlette.datastructures import FormData
 
 from monitor.model.visit import Found, Read
 from monitor.record.round import Stop
+from monitor.web.clock import YardClock
 from monitor.web.problems import Mistake
-from monitor.web.round_words import MM_PER_M, said, say
-from monitor.web.visit_in import AlertSeen, ReadingIn, VisitIn, mistakes_in, taking_name
+from monitor.web.round_words import MM_PER_M, said, say, taking_name
+from monitor.web.visit_in import AlertSeen, ReadingIn, VisitIn, mistakes_in
 
 AS_TOLD, NOTHING = "as-told", "nothing"
 MINUS = "\N{MINUS SIGN}"
@@ -35,14 +36,14 @@ class Typed:
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """A form that was sent: the visit it makes, None where it makes none; and every mistake, by its field."""
+    """A form that was sent: the visit it makes, None where it cannot be read as one; and every mistake then."""
 
     visit: VisitIn | None
     mistakes: tuple[Mistake, ...]
 
 
-def fill(typed: Typed, stop: Stop) -> Filled:
-    """Make a visit of what was typed."""
+def fill(typed: Typed, stop: Stop, clock: YardClock) -> Filled:
+    """Make a visit of what was typed. What can be read is held against how she stands only once it is taken in."""
     readings, mistakes = _readings(typed, stop)
     found = next((f for f in Found if f.value == typed.get("found")), None)
     made = VisitIn(
@@ -53,10 +54,11 @@ def fill(typed: Typed, stop: Stop) -> Filled:
         alerts=list(_alerts(typed)),
         note=typed.get("note")[:500],
     )
-    mistakes += mistakes_in(made, stop)
     if found is None:
         mistakes.append(Mistake(key="found", reason=said("mistakes", "no_found")))
-    return Filled(None if mistakes else made, tuple(mistakes))
+    if not mistakes:
+        return Filled(made, ())
+    return Filled(None, (*mistakes, *mistakes_in(made, stop, clock, has_found=found is not None)))
 
 
 def number(typed: str, unit: str = "") -> float | None:

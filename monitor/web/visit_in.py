@@ -8,11 +8,13 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from monitor.model.quantity import SPANS
 from monitor.model.visit import Found, Read
-from monitor.record.checks import Taking
 from monitor.record.compare import QUANTITY
+from monitor.record.contradict import Said
 from monitor.record.round import Stop
+from monitor.web.clock import YardClock
 from monitor.web.problems import Mistake
-from monitor.web.round_words import MM_PER_M, figures, said, say
+from monitor.web.round_words import MM_PER_M, figures, said, say, taking_name
+from monitor.web.visit_odd import odd_mistakes
 
 
 class ReadingIn(BaseModel):
@@ -51,9 +53,26 @@ class VisitIn(BaseModel):
     alerts: Annotated[list[AlertSeen], Field(max_length=200)] = []
     note: Annotated[str, Field(max_length=500)] = ""
 
+    @property
+    def said(self) -> Said:
+        """What it says, to be held against how she stands."""
+        return Said(
+            found=self.found,
+            read={(r.what, r.subject): r.value for r in self.readings},
+            nothing_wrong={seen.alert: seen.nothing_wrong for seen in self.alerts},
+            has_note=bool(self.note.strip()),
+        )
 
-def mistakes_in(made: VisitIn, stop: Stop) -> Iterator[Mistake]:
-    """Give every mistake in a visit: what does not fit the boat it is of, or itself."""
+
+def mistakes_in(made: VisitIn, stop: Stop, clock: YardClock, *, has_found: bool = True) -> Iterator[Mistake]:
+    """Give every mistake in a visit: what does not fit the boat it is of, how she stands, or itself.
+
+    Args:
+        made: the visit.
+        stop: the boat.
+        clock: the yard's clock.
+        has_found: whether anything was chosen of what was found; else only the rest is looked at.
+    """
     if not made.name.strip():
         yield Mistake(key="name", reason=said("mistakes", "no_name"))
     known = {check.code for check in stop.all_checks}
@@ -62,11 +81,8 @@ def mistakes_in(made: VisitIn, stop: Stop) -> Iterator[Mistake]:
             yield Mistake(key="checked", reason=say("mistakes", "no_check", code=code))
     yield from _wrong_readings(made, stop)
     yield from _wrong_alerts(made, stop)
-
-
-def taking_name(taking: Taking) -> str:
-    """Give a reading's name, such as ``Main bilge, dip``."""
-    return say("takings", taking.what.value, "name", name=taking.name)
+    if has_found:
+        yield from odd_mistakes(made.said, stop, clock)
 
 
 def _wrong_readings(made: VisitIn, stop: Stop) -> Iterator[Mistake]:

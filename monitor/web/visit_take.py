@@ -1,28 +1,37 @@
 """Takes a visit in: compares what was read with the sensors, hands in the report and what it says of alerts."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from fastapi.concurrency import run_in_threadpool
 
 from monitor.model.inputs import Confirm, VisitReport
+from monitor.model.vessel import Vessel
 from monitor.model.views import Newest
 from monitor.model.visit import HandReading, VisitNote
 from monitor.record.round import Stop, stop_at
-from monitor.web.commands import hand_in
+from monitor.web.clock import YardClock
+from monitor.web.commands import hand_in, name_of
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
-from monitor.web.problems import ProblemError
+from monitor.web.problems import Mistake, ProblemError
 from monitor.web.sight import Viewer
-from monitor.web.visit_in import ReadingIn, VisitIn
+from monitor.web.turns import Turns
+from monitor.web.visit_in import ReadingIn, VisitIn, mistakes_in
 
 SAME_WITHIN_MS = 10 * 60_000
+LATELY = 50
+"""How many visits back the same one is looked for: more than go to one boat within that time."""
+_turns = Turns()
+"""Whose turn it is to hand in a visit, by vessel."""
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A visit that was taken in, and what the watch refused of its confirmations: (alert id, reason)."""
+    """A visit that was taken in, to which boat, and what the watch refused of it: (alert id, reason)."""
 
     report: VisitReport
+    vessel: Vessel
     refused: tuple[tuple[str, str], ...] = ()
 
 
@@ -41,28 +50,59 @@ def last_visit(deps: Deps, vessel_id: str) -> VisitReport | None:
     return next(iter(deps.visits.visits(vessel_id, limit=1)), None)
 
 
-async def take(deps: Deps, stop: Stop, made: VisitIn) -> Taken:
-    """Hand a visit in, and wait until it is committed. Sent twice by a double tap, it is taken once.
+async def take(deps: Deps, viewer: Viewer, vessel_id: str, made: VisitIn) -> Taken:
+    """Hand a visit in, and wait until it is committed. Sent again, by a double tap or for want of an answer, it is one.
 
     Raises:
-        ProblemError: where the watch refused the visit itself, in its words.
+        HTTPException: 404 where there is no such vessel, or this viewer may not see her.
+        ProblemError: where there are mistakes in it, all of them; or where the watch refused it, in its words.
     """
-    vessel, at_ms, name = stop.vessel.id, deps.now_ms(), " ".join(made.name.split())
-    newest = await run_in_threadpool(deps.readings.newest, vessel)
-    report = VisitReport(vessel, at_ms, name, _note(made, stop, newest))
-    before = await run_in_threadpool(last_visit, deps, vessel)
-    if before is not None and _is_same(before, report):
-        return Taken(before)
-    await hand_in(deps, report)
+    # One after the other: of two sent at once, the second finds the first in the journal.
+    async with _turns.of(vessel_id):
+        stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)
+        newest = await run_in_threadpool(deps.readings.newest, vessel_id)
+        name, unclear = await run_in_threadpool(_name, deps, made, vessel_id)
+        report = VisitReport(vessel_id, deps.now_ms(), name, _note(made, stop, newest))
+        lately = await run_in_threadpool(deps.visits.visits, vessel_id, LATELY)
+        before = next((visit for visit in lately if _is_same(visit, report)), None)
+        if before is not None:
+            # Before any look for mistakes: what it closed the first time is no open alert of hers any more.
+            waiting = await run_in_threadpool(_not_confirmed, deps, before)
+            return Taken(before, stop.vessel, await _confirm(deps, before, waiting))
+        mistakes = [*unclear, *mistakes_in(made, stop, YardClock(deps.zone, deps.now_ms()))]
+        if mistakes:
+            raise ProblemError(422, f"{len(mistakes)} mistake{'s' * (len(mistakes) != 1)} in the visit.", mistakes)
+        await hand_in(deps, report)
+        return Taken(report, stop.vessel, await _confirm(deps, report, report.visit.confirmed))
+
+
+def _name(deps: Deps, made: VisitIn, vessel_id: str) -> tuple[str, list[Mistake]]:
+    """Give the name of whoever was aboard, and what is wrong with how they wrote it."""
+    try:
+        return name_of(deps, made.name, vessel_id), []
+    except ProblemError as error:
+        return made.name, list(error.mistakes or [])
+
+
+async def _confirm(deps: Deps, report: VisitReport, alerts: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """Hand in what a visit says of alerts, and give what was refused of it: alert and reason."""
     refused = []
-    for seen in made.alerts:
-        confirm = Confirm(vessel, seen.alert, at_ms, name, report.visit.note, seen.nothing_wrong)
+    visit = report.visit
+    for alert in alerts:
+        nothing_wrong = alert in visit.nothing_wrong
         try:
-            await hand_in(deps, confirm)
+            await hand_in(deps, Confirm(report.vessel, alert, report.at_ms, report.actor, visit.note, nothing_wrong))
         except ProblemError as error:
             # The visit stands: what is refused of it is said, and the alert stays as it is.
-            refused.append((seen.alert, error.detail))
-    return Taken(report, tuple(refused))
+            refused.append((alert, error.detail))
+    return tuple(refused)
+
+
+def _not_confirmed(deps: Deps, report: VisitReport) -> list[str]:
+    """Give the alerts of a visit that are open still and not confirmed by it: its answer was lost between."""
+    found = [a for name in report.visit.confirmed if (a := deps.alerts.alert(name)) is not None and a.is_open]
+    since_ms = report.at_ms - SAME_WITHIN_MS
+    return [a.id for a in found if a.confirmed_by != report.actor or (a.confirmed_ms or 0) < since_ms]
 
 
 def _note(made: VisitIn, stop: Stop, newest: dict[str, Newest]) -> VisitNote:
@@ -70,7 +110,7 @@ def _note(made: VisitIn, stop: Stop, newest: dict[str, Newest]) -> VisitNote:
     return VisitNote(
         found=made.found,
         checked=tuple(made.checked),
-        readings=tuple(_beside(r, sensors[r.what, r.subject], newest) for r in made.readings),
+        readings=tuple(_beside(r, sensors.get((r.what, r.subject)), newest) for r in made.readings),
         note=" ".join(made.note.split()),
         confirmed=tuple(seen.alert for seen in made.alerts),
         nothing_wrong=tuple(seen.alert for seen in made.alerts if seen.nothing_wrong),
@@ -85,7 +125,7 @@ def _beside(reading: ReadingIn, sensor: str | None, newest: dict[str, Newest]) -
 
 
 def _is_same(before: VisitReport, report: VisitReport) -> bool:
-    """Say whether a report is the last one sent again: all that a person wrote is the same."""
+    """Say whether a report is one sent again: all that a person wrote is the same."""
 
     def written(r: VisitReport) -> object:
         v = r.visit

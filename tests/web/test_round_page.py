@@ -18,6 +18,7 @@ from monitor.model.vessel import Card
 from monitor.model.visit import Found, HandReading, Read, VisitNote
 from monitor.record.checks import Check
 from monitor.record.compare import Agreement
+from monitor.record.contradict import Odd
 from monitor.record.round import CAUTIONS, Why
 from monitor.web import Deps, sight
 from monitor.web.round_shown import check_words
@@ -49,9 +50,9 @@ def test_the_round_walks_ashore_first_in_the_order_of_places(client: httpx.Clien
     # Plots B2, B9, B10, then berth A1; Fern Island is quiet and was visited eight days ago.
     assert stops(page) == ["barley-moon", "dove-hollow", "amber-lark", "copper-wren"]
     assert "4 boats, in walking order" in page
-    assert "Overdue" in page
-    assert "it was due 8 Dec 2013, the last was 1 Dec 2013" in page  # seven days afloat
-    assert "Visit due today: the last was 8 Nov 2013" in page  # 31 days ashore
+    assert "<b>Overdue</b> A visit was due on 8 Dec 2013. The last was on 1 Dec 2013" in page  # seven days afloat
+    assert page.lower().count("overdue") == 1
+    assert "<b>Today</b> A visit is due. The last was on 8 Nov 2013" in page  # 31 days ashore
     assert not re.search(r"\bsafe\b|unacknowledged|latched", page, re.IGNORECASE)
 
 
@@ -81,14 +82,65 @@ def test_a_yard_in_order_has_no_round(yard: VisitedYard, client: httpx.Client) -
     for alert in yard.alerts.values():
         alert.confirmed_ms = yard.now_ms
         yard.happens(alert, AlertChange.CONFIRMED, yard.now_ms)
+        # That somebody was aboard ends nothing that still stands; it ends what had cleared and waited for that.
+    page = client.get("/round").text
+    assert stops(page) == ["barley-moon", "amber-lark"]
+    assert "Go and look" not in page
+    for alert in yard.alerts.values():
+        yard.clear(alert)
     assert "No boat asks for a visit today" in client.get("/round").text
+
+
+def test_a_boat_whose_alarm_still_stands_stays_on_the_round_after_a_visit(
+    yard: VisitedYard, client: httpx.Client
+) -> None:
+    frosty = next(a.id for a in yard.alerts.values() if a.rule == "frost")
+    sent = {"name": "Anna Tolley", "found": "as told", "note": "Heater is on", f"alerts.{frosty}": "as-told"}
+    page = client.post("/vessels/amber-lark/visit", data=sent).text
+    assert "as told</b>. It still stands, and stays on the round until it clears." in page
+    page = client.get("/round").text
+    assert "Act now</b> Engine closed cooling is close to its freezing point. Anna Tolley was aboard 18:02" in page
+    assert "and it still stands" in page
+    amber = client.get("/api/round").json()["stops"][2]
+    first = amber["reasons"][0]
+    assert (first["why"], first["alert"]) == ("alarm", frosty)
+    assert first["text"].endswith("Anna Tolley was aboard 18:02, and it still stands")
+    form = client.get("/vessels/amber-lark/visit").text
+    assert "Anna Tolley was aboard 18:02, and it still stands." in form
+    yard.clear(yard.alerts[frosty])
+    assert "still stands" not in client.get("/round").text
+
+
+def test_a_boat_that_nobody_has_been_to_is_not_said_to_have_been_visited(
+    yard: VisitedYard, client: httpx.Client
+) -> None:
+    hollow = yard.view.record("dove-hollow")
+    assert hollow is not None
+    yard.lay_up(hollow.vessel.model_copy(update={"visits": ()}), at_ms=yard.now_ms)
+    page = client.get("/round").text.split('id="stop-dove-hollow"')[1].split("</article>")[0]
+    assert "None is written down since she was laid up on 31 Oct 2013" in page
+
+
+def test_of_open_alerts_the_outcome_says_which_nobody_has_said_anything_of(
+    yard: VisitedYard, client: httpx.Client
+) -> None:
+    frosty = next(a.id for a in yard.alerts.values() if a.rule == "frost")
+    sent = {"name": "Anna Tolley", "found": "as told", "note": "Heater is on", f"alerts.{frosty}": "as-told"}
+    page = client.post("/vessels/amber-lark/visit", data=sent).text
+    waiting = page.split("Still open, and nobody has said what they found")[1]
+    assert "The bilge watch found something" in waiting
+    assert "freezing point" not in waiting
+    yard.now_ms += HOUR_MS
+    wet = next(a.id for a in yard.alerts.values() if a.rule == "bilge")
+    page = client.post("/vessels/amber-lark/visit", data=sent | {f"alerts.{wet}": "nothing"}).text
+    assert "Still open" not in page
 
 
 def test_the_round_as_data_is_the_same_round(client: httpx.Client) -> None:
     answer = client.get("/api/round").json()
     assert [s["vessel"] for s in answer["stops"]] == ["barley-moon", "dove-hollow", "amber-lark", "copper-wren"]
     amber = answer["stops"][2]
-    assert [r["why"] for r in amber["reasons"]] == ["unconfirmed", "alarm"]
+    assert [r["why"] for r in amber["reasons"]] == ["alarm", "unconfirmed"]
     assert "seacock_shut.heads" in [c["code"] for c in amber["checks"]]
     assert {"what": "volts", "subject": "house", "name": "House battery", "sensor": "volts"} in amber["takings"]
     assert amber["card"]["keys"] == "Office, hook 14"
@@ -107,7 +159,8 @@ def test_visits_are_counted_and_each_number_has_its_list(yard: VisitedYard, clie
     assert numbers == ["3", "1", "1", "1 of 1"]
     differed = page.split('id="differed"')[1].split("</section>")[0]
     assert "Fern Island" in differed
-    assert "they differ by 40 mm, more than the 12 mm that both can err. Trust the dip, check the sensor" in differed
+    assert "Main bilge, dip: they differ. By hand 0 mm, by the sensor 40 mm at 17:02. That is 40 mm apart" in differed
+    assert "more than the 12 mm that both can err. Trust the dip, check the sensor" in differed
     assert "Hose off at the heads" in page.split('id="missed"')[1].split("</section>")[0]
     answer = client.get("/api/visits", params={"days": 30}).json()
     assert (answer["false_calls"], answer["missed"], answer["differed"], answer["compared"]) == (1, 2, 1, 1)
@@ -139,6 +192,7 @@ def test_every_code_has_its_words() -> None:
     assert {r.value for r in Read} == set(words["takings"]) == set(words["trust"])
     assert set(CAUTIONS) == set(words["cautions"])
     assert set(Card.model_fields) == set(words["card"])
+    assert {o.value for o in Odd} | {"found"} == set(words["odd"])
     assert {f.value for f in Found} == set(words["found"]) == set(words["found_past"])
 
 
@@ -157,10 +211,10 @@ def test_axe_finds_nothing_on_the_round(yard: VisitedYard, open_window: Open, pa
 def test_every_check_reads_as_a_sentence_without_a_hole() -> None:
     kinds = set(raw_words("round", "en")["checks"])
     facts: dict[str, str | bool] = {"name": "Main bilge", "reason": "Rain runs out", "place": "under the sink"}
-    flags = {"charger": True, "unproven": True, "left_on": True}
+    flags = {"charger": True, "unproven": True, "left_on": True, "drained": True}
     for kind in kinds:
         for given in (facts | flags, {"name": "Main bilge", **dict.fromkeys(flags, False)}):
-            words = check_words(Check(kind, "x", given))
+            words = check_words(Check(kind, "x", facts=given))
             assert words[0].isupper()
             assert not re.search(r"\(\s*\)|\s[,;:.]|\{|  ", words), words
 

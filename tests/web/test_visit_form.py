@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +14,13 @@ from playwright.sync_api import expect
 from visiting import VisitedYard, walked_yard
 from yards import HOUR_MS, reading
 
+from monitor.model.alert import AlertChange
 from monitor.model.inputs import Confirm, VisitReport
+from monitor.model.people import YardPerson
+from monitor.model.roster import Roster
+from monitor.model.scale import AlertState
 from monitor.model.visit import Found, HandReading, Read
+from monitor.web import Deps
 from monitor.web.visit_form import number
 
 Open = Callable[..., Window]
@@ -77,9 +83,10 @@ def test_a_number_is_read_with_point_or_comma(typed: str, value: float | None) -
 def test_what_was_read_is_shown_beside_the_sensor_at_once(yard: VisitedYard, client: httpx.Client, frosty: str) -> None:
     sent = GOOD | {"checked": "bilge.main", "readings.dip.main": "50", f"alerts.{frosty}": "as-told"}
     page = client.post(FORM, data=sent).text
-    assert "You read 12.41 V, the sensor says 12.38 V at 18:01: they agree" in page
+    assert "They agree.</b> By hand 12.41 V, by the sensor 12.38 V at 18:01." in page
     # 50 mm by the stick, 10 mm by the sensor: 2 * sqrt(3**2 + 5**2) is 11.7 mm.
-    assert "they differ by 40 mm, more than the 12 mm that both can err. Trust the dip, check the sensor" in page
+    assert "They differ.</b> By hand 50 mm, by the sensor 10 mm at 18:00. That is 40 mm apart" in page
+    assert "more than the 12 mm that both can err. Trust the dip, check the sensor" in page
     (report,) = reports(yard)
     assert report.actor == "Anna Tolley"
     assert report.visit.found is Found.AS_TOLD
@@ -179,11 +186,83 @@ def test_a_double_tap_is_one_visit(yard: VisitedYard, client: httpx.Client) -> N
     assert len(yard.told.found) == 2
 
 
+def test_two_taps_at_once_are_one_visit(yard: VisitedYard, client: httpx.Client, wet: str) -> None:
+    sent = GOOD | {"checked": "bilge.main", f"alerts.{wet}": "as-told"}
+    with ThreadPoolExecutor(4) as taps:
+        pages = list(taps.map(lambda _: httpx.post(client.base_url.join(FORM), data=sent), range(4)))
+    assert {page.status_code for page in pages} == {303}
+    assert len({page.headers["location"] for page in pages}) == 1
+    assert len(yard.told.found) == len(reports(yard)) == 1
+    assert len([c for c in yard.commands if isinstance(c, Confirm)]) == 1
+
+
+def test_a_double_tap_on_what_closes_an_alert_is_no_mistake(yard: VisitedYard, client: httpx.Client, wet: str) -> None:
+    sent = GOOD | {"checked": "bilge.main", f"alerts.{wet}": "as-told"}
+    first = client.post(FORM, data=sent)
+    closed = yard.alerts[wet]
+    closed.state, closed.ended_ms = AlertState.NORMAL, yard.now_ms
+    yard.happens(closed, AlertChange.ENDED, yard.now_ms)
+    yard.now_ms += 2_000
+    second = client.post(FORM, data=sent)
+    assert (second.status_code, second.url) == (200, first.url)
+    assert len(yard.told.found) == 1
+
+
+def test_what_was_lost_with_the_answer_is_made_good_when_it_is_sent_again(
+    yard: VisitedYard, client: httpx.Client, frosty: str
+) -> None:
+    sent = GOOD | {"checked": "bilge.main", f"alerts.{frosty}": "as-told"}
+    client.post(FORM, data=sent)
+    # As if the agent had been stopped between the visit and what it says of the alert.
+    yard.alerts[frosty].confirmed_ms = yard.alerts[frosty].confirmed_by = None
+    yard.happens(yard.alerts[frosty], AlertChange.REOPENED, yard.now_ms)
+    yard.now_ms += 60_000
+    client.post(FORM, data=sent)
+    assert len(yard.told.found) == 1
+    assert yard.alerts[frosty].confirmed_by == "Anna Tolley"
+
+
+def test_a_double_tap_is_one_visit_though_somebody_else_was_aboard_between(
+    yard: VisitedYard, client: httpx.Client
+) -> None:
+    sent = GOOD | {"checked": "bilge.main"}
+    for name in ("Anna Tolley", "Wilf Sandring", "Anna Tolley"):
+        assert client.post(FORM, data=sent | {"name": name}).status_code == 200
+        yard.now_ms += 2_000
+    assert [v.actor for v in yard.told.found] == ["Wilf Sandring", "Anna Tolley"]
+
+
+def test_who_was_aboard_is_who_the_settings_call_so(
+    yard: VisitedYard, cache_dir: Path, ask: Callable[[Deps], httpx.Client]
+) -> None:
+    people = tuple(YardPerson(id=i, name=n) for i, n in (("anna", "Anna Tolley"), ("ann", "Ann Tidewell")))
+    client = ask(yard.deps(cache_dir, roster=Roster(people)))
+    sent = GOOD | {"checked": "bilge.main"}
+    unclear = client.post(FORM, data=sent | {"name": "an", "readings.volts.house": "700"})
+    assert unclear.status_code == 422
+    assert "could be Anna Tolley or Ann Tidewell: write more of the name" in unclear.text
+    assert "700 V cannot be" in unclear.text
+    assert yard.commands == []
+    for name in ("anna", "ANNA TOLLEY"):
+        assert client.post(FORM, data=sent | {"name": name}).status_code == 200
+    page = client.post(FORM, data=sent | {"name": "Joss Reed"}).text
+    assert "Joss Reed is not one of the settings&#39; people" in page
+    assert [v.actor for v in yard.told.found] == ["Joss Reed", "Anna Tolley"]
+
+
+def test_the_same_through_the_api_is_one_visit(yard: VisitedYard, client: httpx.Client) -> None:
+    sent = {"name": "Anna", "found": "as told", "note": "Ice"}
+    first, second = (client.post("/api/vessels/amber-lark/visits", json=sent) for _ in range(2))
+    assert (first.status_code, second.status_code) == (201, 201)
+    assert first.json()["at"] == second.json()["at"]
+    assert len(yard.told.found) == 1
+
+
 def test_a_sensor_that_fell_silent_is_not_held_against_the_hand(yard: VisitedYard, client: httpx.Client) -> None:
     yard.now_ms += 5 * HOUR_MS
     yard.hear([reading("amber-lark", "cabin", yard.now_ms, 3.0)])
     page = client.post(FORM, data=GOOD | {"checked": "bilge.main"}).text
-    assert "The sensor last said 12.38 V at 18:01, too long ago to compare" in page
+    assert "Too long ago to compare.</b> By hand 12.41 V. The sensor last said 12.38 V at 18:01." in page
     assert client.get("/api/visits").json()["compared"] == 0
 
 
@@ -213,7 +292,7 @@ def test_a_visit_by_the_api_comes_back_beside_the_sensors(yard: VisitedYard, cli
     assert client.get("/api/visits").json()["visits"][0]["note"] == "Ice"
 
 
-def test_every_mistake_sent_to_the_api_is_named_at_once(yard: VisitedYard, client: httpx.Client) -> None:
+def test_every_mistake_sent_to_the_api_is_named_at_once(yard: VisitedYard, client: httpx.Client, frosty: str) -> None:
     sent = {
         "name": "",
         "found": "well",
@@ -230,7 +309,7 @@ def test_every_mistake_sent_to_the_api_is_named_at_once(yard: VisitedYard, clien
     assert answer.status_code == 422
     assert [e["key"] for e in answer.json()["errors"]] == [
         *("name", "checked", "readings.dip.main", "readings.volts.house", "readings.volts.nowhere"),
-        *("alerts.nobodys", "note"),
+        *("alerts.nobodys", "note", f"alerts.{frosty}", "found"),
     ]
     assert client.post("/api/vessels/nobody/visits", json=sent).status_code == 404
     assert client.get("/vessels/nobody/visit").status_code == 404
@@ -270,7 +349,7 @@ def test_the_form_is_filled_in_on_a_phone(
         assert found.violations_count == 0, found.generate_report()
     volts.fill("12,41")
     page.get_by_role("button", name="Send").click()
-    expect(page.locator(".compared")).to_contain_text("You read 12.41 V, the sensor says 12.38 V at 18:01: they agree")
+    expect(page.locator(".compared")).to_contain_text("They agree. By hand 12.41 V, by the sensor 12.38 V at 18:01.")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360 if javascript else True
     assert len(yard.told.found) == 1
     assert yard.alerts[frosty].confirmed_by == "Anna Tolley"

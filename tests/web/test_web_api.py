@@ -57,7 +57,7 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
         "/api/alerts/{alert_id}/bring-back": {"name": "Odile"},
         "/api/alerts/{alert_id}/out-of-service": {"name": "Odile", "reason": "broken"},
         "/api/vessels/{vessel_id}/aboard": until | {"reason": "lift"},
-        "/api/vessels/{vessel_id}/visits": {"name": "Odile", "found": "well"},
+        "/api/vessels/{vessel_id}/visits": {"name": "Odile", "found": "as told"},
     }
     made = {("post", "/api/vessels/{vessel_id}/visits")}
     seen = set()
