@@ -102,7 +102,7 @@ def act(track: Track, command: AlertCommand, now_ms: int, aside: Aside | None = 
 
 
 def _is_water(alert: Alert) -> bool:
-    return alert.finding.always_told and alert.returned_ms is None
+    return alert.finding.always_told and not alert.finding.over and alert.returned_ms is None
 
 
 def _take_in_hand(

@@ -62,7 +62,8 @@ def _turned_to_water(track: Track, alert: Alert) -> bool:
     There is one alert a bilge: one put aside for a level sensor that is broken must not silence her float.
     """
     by_somebody = alert.state in {AlertState.SHELVED, AlertState.OUT_OF_SERVICE}
-    water = track.finding is not None and track.finding.always_told
+    found = track.finding
+    water = found is not None and found.always_told and not found.over
     return by_somebody and water and not track.water_known
 
 

@@ -4,22 +4,10 @@ import hashlib
 
 from monitor.model.call import CallKind, FleetCause
 from monitor.model.people import Ladder
+from monitor.telling.index import Index, cause_of
 from monitor.telling.limits import JOINS_WITHIN_MS, MINUTE_MS
-from monitor.telling.state import OpenCall, OwnerOf, Standing, State
-
-
-def cause_of(alert: Standing) -> FleetCause | None:
-    """Say which trouble of many boats an alert may be of, None where it is hers alone."""
-    match alert.rule, alert.subject:
-        case "frost", _:
-            return FleetCause.FROST
-        case "bilge", _:
-            return FleetCause.WATER
-        case "power", "shore-power":
-            return FleetCause.POWER
-        case "silence", "gateway":
-            return FleetCause.SILENCE
-    return None
+from monitor.telling.standing import Standing
+from monitor.telling.state import Handing, OpenCall, OwnerOf
 
 
 def call_id(kind: CallKind, about: str, opened_ms: int, first: str) -> str:
@@ -33,70 +21,81 @@ def call_id(kind: CallKind, about: str, opened_ms: int, first: str) -> str:
     return hashlib.sha256(f"{kind}\0{about}\0{opened_ms}\0{first}".encode()).hexdigest()[:16]
 
 
-def members(state: State, call: OpenCall) -> list[Standing]:
-    """Give the open alerts of a call."""
-    return [alert for alert in state.alerts.values() if alert.call == call.id]
-
-
-def join(state: State, alert: Standing, ladder: Ladder, now_ms: int) -> OpenCall:
+def join(index: Index, alert: Standing, ladder: Ladder, now_ms: int) -> OpenCall:
     """Give the call that an alert is told in; it is made where there is none."""
-    call = state.calls.get(alert.call)
+    call = index.state.calls.get(alert.call)
     if call is not None:
         return call
     cause = cause_of(alert)
-    fleet = None if cause is None else _fleet(state, alert, cause, ladder, now_ms)
-    call = fleet or _of_vessel(state, alert, now_ms)
-    alert.call, call.joined_ms = call.id, now_ms
+    fleet = None if cause is None else _fleet(index, alert, cause, ladder, now_ms)
+    return _enter(index, alert, fleet or _of_vessel(index, alert, now_ms), now_ms)
+
+
+def join_vessel(index: Index, alert: Standing, now_ms: int) -> OpenCall:
+    """Give the call that an alert is told in, her vessel's where it is in none."""
+    call = index.state.calls.get(alert.call)
+    return call or _enter(index, alert, _of_vessel(index, alert, now_ms), now_ms)
+
+
+def _enter(index: Index, alert: Standing, call: OpenCall, now_ms: int) -> OpenCall:
+    with index.changing(alert):
+        alert.call, call.joined_ms = call.id, now_ms
     return call
 
 
-def _of_vessel(state: State, alert: Standing, now_ms: int) -> OpenCall:
-    for call in state.calls.values():
-        if call.kind is CallKind.VESSEL and call.about == alert.vessel:
-            return call
-    return _open(state, CallKind.VESSEL, alert.vessel, now_ms, alert.id)
+def _of_vessel(index: Index, alert: Standing, now_ms: int) -> OpenCall:
+    return index.of_vessel(alert.vessel) or _open(index, CallKind.VESSEL, alert.vessel, now_ms, alert.id)
 
 
-def _fleet(state: State, alert: Standing, cause: FleetCause, ladder: Ladder, now_ms: int) -> OpenCall | None:
-    for call in state.calls.values():
-        if call.is_fleet and call.about == cause and now_ms - call.joined_ms <= JOINS_WITHIN_MS:
+def _fleet(index: Index, alert: Standing, cause: FleetCause, ladder: Ladder, now_ms: int) -> OpenCall | None:
+    for call in index.of_fleet(cause):
+        if now_ms - call.joined_ms <= JOINS_WITHIN_MS:
             return call
     since_ms = now_ms - round(ladder.fleet_within_min * MINUTE_MS)
     alike = [
         other
-        for other in state.alerts.values()
-        if other is not alert
-        and cause_of(other) is cause
-        and other.is_told
-        and other.arrived_ms is not None
-        and other.arrived_ms >= since_ms
+        for other in index.of_cause(cause)
+        if other is not alert and other.is_told and other.arrived_ms is not None and other.arrived_ms >= since_ms
     ]
     if len({alert.vessel, *(other.vessel for other in alike)}) < ladder.fleet_from:
         return None
-    call = _open(state, CallKind.FLEET, cause.value, now_ms, alert.id)
-    for other in alike:
-        _draw_in(state, other, call, now_ms)
+    call = _open(index, CallKind.FLEET, cause.value, now_ms, alert.id)
+    for other in sorted(alike, key=lambda one: (one.opened_ms, one.id)):
+        _draw_in(index, other, call, now_ms)
     return call
 
 
-def _draw_in(state: State, alert: Standing, call: OpenCall, now_ms: int) -> None:
+def _draw_in(index: Index, alert: Standing, call: OpenCall, now_ms: int) -> None:
     """Take an alert out of its vessel's call into one of the fleet; her owner is told of it once all the same."""
-    before = state.calls.get(alert.call)
-    alert.call, alert.told = call.id, False
+    before = index.state.calls.get(alert.call)
+    with index.changing(alert):
+        alert.call, alert.told = call.id, False
     if before is None:
         return
     owner = before.owners.get(alert.vessel)
     if owner is not None:
-        call.owners[alert.vessel] = OwnerOf(owner.due_ms, owner.told, owner.knows_who)
-    if not members(state, before):
-        del state.calls[before.id]
+        call.owners[alert.vessel] = OwnerOf(owner.due_ms, owner.told, owner.knows_who, unreached=owner.unreached)
+    knew = [key for key, reader in before.readers.items() if not reader.owner]
+    call.knew = list(dict.fromkeys([*call.knew, *before.knew, *knew]))
+    call.rang_ms = max((at for at in (call.rang_ms, before.rang_ms) if at is not None), default=None)
+    _hand_on(before, call, alert.id)
+    if not index.members(before):
+        index.close(before)
         for key in before.over:
-            state.vessel_of.pop(key, None)
+            index.state.vessel_of.pop(key, None)
         before.ended_ms = now_ms
-        state.ended.append(before)
+        index.state.ended.append(before)
 
 
-def _open(state: State, kind: CallKind, about: str, now_ms: int, first: str) -> OpenCall:
+def _hand_on(before: OpenCall, call: OpenCall, alert: str) -> None:
+    """Take what is to be told of an alert that was handed over into the call that it is drawn into."""
+    for one in [one for one in before.handings if alert in one.alerts]:
+        one.alerts.remove(alert)
+        call.handings.append(Handing(one.kind, one.person, one.other, one.due_ms, [alert], one.note))
+    before.handings = [one for one in before.handings if one.alerts]
+
+
+def _open(index: Index, kind: CallKind, about: str, now_ms: int, first: str) -> OpenCall:
     call = OpenCall(id=call_id(kind, about, now_ms, first), kind=kind, about=about, opened_ms=now_ms, joined_ms=now_ms)
-    state.calls[call.id] = call
+    index.open(call)
     return call

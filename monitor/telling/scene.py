@@ -5,15 +5,21 @@ from dataclasses import dataclass, field
 
 from monitor.model.people import Ladder, YardPerson
 from monitor.model.roster import Roster
-from monitor.model.scale import Priority
+from monitor.model.urgency import SILENCE, pressing
 from monitor.model.vessel import Vessel
 from monitor.model.walk import walking_key
-from monitor.telling.membership import members
-from monitor.telling.state import OpenCall, Standing, State
+from monitor.telling.index import Index
+from monitor.telling.limits import MINUTE_MS, NAMED_AT_MOST
+from monitor.telling.standing import Standing
+from monitor.telling.state import OpenCall, State
+from monitor.telling.timers import Timers
 from monitor.telling.times import quiet_until
 from monitor.telling.written import Written
 
-_NEVER_MS = 1 << 62
+
+def ms(minutes: float) -> int:
+    """Give minutes in milliseconds."""
+    return round(minutes * MINUTE_MS)
 
 
 @dataclass(slots=True)
@@ -21,7 +27,8 @@ class Scene:
     """One batch's look at it all.
 
     Attributes:
-        state: what is kept.
+        index: what is kept, and where in it to find what.
+        timers: when what of it is due.
         roster: everybody who may be told.
         ladder: when who is told.
         zone: the yard's time zone (IANA).
@@ -30,33 +37,55 @@ class Scene:
         touched: ids of the calls that changed.
     """
 
-    state: State
+    index: Index
+    timers: Timers
     roster: Roster
     ladder: Ladder
     zone: str
     record: Callable[[str], Vessel | None]
     written: Written
     touched: set[str] = field(default_factory=set)
+    walks: dict[str, object] = field(default_factory=dict)
+
+    @property
+    def state(self) -> State:
+        """What is kept."""
+        return self.index.state
 
     def standing(self, call: OpenCall) -> list[Standing]:
         """Give a call's alerts that are told of: in force, warnings and alarms."""
-        return [alert for alert in members(self.state, call) if alert.is_told]
+        return [alert for alert in self.index.members(call) if alert.is_told]
 
     def wanting(self, call: OpenCall) -> list[Standing]:
         """Give those of them that nobody has."""
-        return [alert for alert in members(self.state, call) if alert.wants_somebody]
+        return [alert for alert in self.index.members(call) if alert.wants_somebody]
+
+    def untold(self, call: OpenCall) -> list[Standing]:
+        """Give those of these that duty has not been told of as they are now."""
+        return [alert for alert in self.wanting(call) if not alert.told]
 
     def ranked(self, alerts: Sequence[Standing]) -> tuple[str, ...]:
-        """Give alerts' ids: alarms first, then least time to harm, then as the yard is walked."""
+        """Give alerts' ids: as they press, then as the yard is walked."""
         return tuple(alert.id for alert in sorted(alerts, key=self._rank))
 
     def quiet_until(self, person: YardPerson, at_ms: int) -> int | None:
         """Give when somebody's quiet hours end, None where they are awake."""
         return quiet_until(at_ms, person.quiet, self.zone)
 
+    def named(self, vessels: Sequence[str]) -> str:
+        """Give vessels' names for a reason; of many, how many more there are."""
+        records = [(vessel, self.record(vessel)) for vessel in vessels[:NAMED_AT_MOST]]
+        names = [vessel if record is None else record.name for vessel, record in records]
+        more = len(vessels) - len(names)
+        if more:
+            return f"{', '.join(names)} and {more} more"
+        return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
     def _rank(self, alert: Standing) -> tuple[object, ...]:
-        record = self.record(alert.vessel)
-        walk: object = () if record is None else walking_key(record)
-        harm_ms = _NEVER_MS if alert.harm_ms is None else alert.harm_ms
-        # Of the fleet's alarms and warnings the one with least time comes first, whatever its priority is called.
-        return -int(alert.priority is Priority.ALARM), harm_ms, walk, alert.opened_ms, alert.id
+        walk = self.walks.get(alert.vessel)
+        if walk is None:
+            record = self.record(alert.vessel)
+            walk = self.walks[alert.vessel] = () if record is None else walking_key(record)
+        silence = alert.rule == SILENCE
+        presses = pressing(alert.priority, water=alert.water, silence=silence, harm=alert.harm_ms)
+        return presses, walk, alert.opened_ms, alert.id

@@ -5,72 +5,10 @@ from dataclasses import dataclass, field
 from pydantic import TypeAdapter
 
 from monitor.model.call import CallKind
-from monitor.model.finding import Finding
-from monitor.model.scale import AlertState, Priority
+from monitor.model.notice import NoticeKind
+from monitor.model.scale import Priority
 from monitor.telling.limits import TRACE_KEPT
-
-IN_FORCE = frozenset({AlertState.UNACKNOWLEDGED, AlertState.ACKNOWLEDGED})
-
-
-@dataclass(slots=True)
-class Standing:
-    """An open alert, as telling knows it.
-
-    Attributes:
-        id: alert id.
-        vessel: vessel id.
-        rule: rule that found it.
-        subject: thing in the record it is about.
-        state: its state.
-        priority: the priority in force.
-        opened_ms: event time.
-        harm_ms: event time of the low estimate of harm, None where it cannot be said.
-        water: whether it is water at a float or a high mark.
-        call: the call it is told in.
-        told: whether duty has been told of it as it is now.
-        ever_told: whether anybody was told of it at all.
-        arrived_ms: when it last became something to tell of; None before.
-        rings_ms: when, unacknowledged, it is to be told as an alarm is; None for what is none or rings already.
-        rings: whether it is told as an alarm is.
-        seen_by: who last said that they have seen it.
-    """
-
-    id: str
-    vessel: str
-    rule: str
-    subject: str
-    state: AlertState
-    priority: Priority
-    opened_ms: int
-    harm_ms: int | None = None
-    water: bool = False
-    call: str = ""
-    told: bool = False
-    ever_told: bool = False
-    arrived_ms: int | None = None
-    rings_ms: int | None = None
-    rings: bool = False
-    seen_by: str | None = None
-
-    @property
-    def in_force(self) -> bool:
-        """Whether its condition holds and nobody has put it aside."""
-        return self.state in IN_FORCE
-
-    @property
-    def is_told(self) -> bool:
-        """Whether it is of the kind that is told at once or within the hour: in force, and no mere caution."""
-        return self.in_force and self.priority >= Priority.WARNING
-
-    @property
-    def wants_somebody(self) -> bool:
-        """Whether it is told of and nobody has it."""
-        return self.is_told and self.state is AlertState.UNACKNOWLEDGED
-
-
-def harm_at(finding: Finding, at_ms: int) -> int | None:
-    """Give the event time of the low estimate of harm of a finding as of a time, None where it cannot be said."""
-    return None if finding.harm is None else at_ms + round(1000 * finding.harm.low_s)
+from monitor.telling.standing import Standing
 
 
 @dataclass(slots=True)
@@ -86,7 +24,7 @@ class Reader:
         owner: whether they are told as an owner.
         rings: whether the channel rings.
         count: how many messages of the call went there.
-        over: whether they were told that it is over, and not since that it is back.
+        over: whether they were told that it is over or put aside, and not since that it is back.
         told_ms: when the last of them went there.
     """
 
@@ -110,13 +48,36 @@ class OwnerOf:
         due_ms: when they are told though nobody has it; None where nothing is to be told.
         told: the highest priority they were told of, None where of nothing.
         knows_who: whether they were told who has it.
-        over: whether they were told that it is over, and not since that it is back.
+        over: whether they were told that it is over or put aside, and not since that it is back.
+        unreached: whether duty was told that they cannot be reached.
     """
 
     due_ms: int | None = None
     told: Priority | None = None
     knows_who: bool = False
     over: bool = False
+    unreached: bool = False
+
+
+@dataclass(slots=True)
+class Handing:
+    """What is to be told of alerts that somebody handed over.
+
+    Attributes:
+        kind: HANDED, TAKEN or UNACCEPTED.
+        person: who is told, as the command named them.
+        other: who handed it to them, or to whom they handed it.
+        due_ms: when they are told.
+        alerts: ids of the alerts.
+        note: what was said with it.
+    """
+
+    kind: NoticeKind
+    person: str
+    other: str
+    due_ms: int
+    alerts: list[str] = field(default_factory=list)
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +102,7 @@ class OpenCall:
         joined_ms: when an alert last joined it.
         rung: see `Call`.
         told_ms: when duty was last told of it, None where not yet.
-        due_ms: when duty is told what waits to be gathered, None where nothing waits.
+        rang_ms: when duty was last rung of it, or of a boat before she was drawn into it.
         held: until when a person's quiet hours hold what waits for them, by person id.
         climb_ms: when the ladder last began to climb, None while it stands.
         climbed: whether it ever began.
@@ -149,7 +110,9 @@ class OpenCall:
         accepted_ms: see `Call`.
         accepted_by: see `Call`.
         readers: who was told, by address.
+        knew: addresses that were told of a boat of it before she was drawn into it.
         owners: by vessel id.
+        handings: what is to be told of alerts that were handed over.
         ended_ms: see `Call`.
         over_ms: when those who were told of it hear that nothing of it stands any more, None while something does.
         over: ids of alerts that were told of and have ended.
@@ -163,7 +126,7 @@ class OpenCall:
     joined_ms: int
     rung: int = 0
     told_ms: int | None = None
-    due_ms: int | None = None
+    rang_ms: int | None = None
     held: dict[str, int] = field(default_factory=dict)
     climb_ms: int | None = None
     climbed: bool = False
@@ -171,7 +134,9 @@ class OpenCall:
     accepted_ms: int | None = None
     accepted_by: str | None = None
     readers: dict[str, Reader] = field(default_factory=dict)
+    knew: list[str] = field(default_factory=list)
     owners: dict[str, OwnerOf] = field(default_factory=dict)
+    handings: list[Handing] = field(default_factory=list)
     ended_ms: int | None = None
     over_ms: int | None = None
     over: list[str] = field(default_factory=list)
@@ -181,6 +146,11 @@ class OpenCall:
     def is_fleet(self) -> bool:
         """Whether it is of the fleet."""
         return self.kind is CallKind.FLEET
+
+    @property
+    def vessel(self) -> str | None:
+        """The vessel it is of, None where it is of the fleet."""
+        return None if self.is_fleet else self.about
 
     def note(self, at_ms: int, who: str, what: str, reason: str) -> None:
         """Keep why somebody was told, or was not."""
@@ -224,8 +194,8 @@ _STATE = TypeAdapter(State)
 
 
 def write_state(state: State) -> str:
-    """Write the state as JSON."""
-    return _STATE.dump_json(state).decode()
+    """Write the state as JSON; what has its usual value is left out."""
+    return _STATE.dump_json(state, exclude_defaults=True).decode()
 
 
 def read_state(text: str) -> State:

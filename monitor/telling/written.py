@@ -9,18 +9,23 @@ from monitor.model.people import ChannelKind, YardPerson
 from monitor.model.roster import address_key, channels
 from monitor.telling.state import OpenCall, Reader
 
+NEWS = frozenset({NoticeKind.NEW, NoticeKind.MORE, NoticeKind.WORSE, NoticeKind.BACK})
+"""Kinds that are NEW to whoever was not told of the call before."""
+LAST_WORDS = frozenset({NoticeKind.OVER, NoticeKind.ASIDE})
+
 
 @dataclass(frozen=True, slots=True)
 class Word:
     """What is told, and why.
 
     Attributes:
-        kind: why it is sent; NEW becomes WORSE where the address has been told of the call before, and back.
+        kind: why it is sent. Of NEW, MORE, WORSE and BACK an address that was not told of the call before gets NEW,
+            another one MORE for NEW.
         alerts: ids of the alerts it tells of.
         at_ms: event time.
         reason: why it goes to them.
         rings: whether it wakes who sleeps.
-        vessel: the vessel it is about, None for a fleet event told to the yard, and for a digest.
+        vessel: the vessel it is about, None for a fleet event told to the yard, for several boats, and for a digest.
         owner: whether it goes to them as her owner.
     """
 
@@ -39,6 +44,10 @@ class Written:
 
     sendable: frozenset[ChannelKind]
     notices: list[Notice] = field(default_factory=list)
+
+    def reaches(self, person: YardPerson, *, rings: bool) -> bool:
+        """Say whether somebody can be told by any channel, those that ring among them or not."""
+        return any(c.kind in self.sendable and (rings or not c.rings) for c in channels(person))
 
     def tell(self, call: OpenCall, person: YardPerson, word: Word, but: set[str] | None = None) -> bool:
         """Plan a notice for each of somebody's addresses; say whether there was one.
@@ -93,8 +102,9 @@ class Written:
 
     def _write(self, call: OpenCall, reader: Reader, word: Word) -> None:
         kind = word.kind
-        if kind in {NoticeKind.NEW, NoticeKind.WORSE}:
-            kind = NoticeKind.NEW if reader.count == 0 else NoticeKind.WORSE
+        if kind in NEWS:
+            knew = reader.count > 0 or (not word.owner and address_key(reader.channel, reader.address) in call.knew)
+            kind = NoticeKind.NEW if not knew else NoticeKind.MORE if kind is NoticeKind.NEW else kind
         self.notices.append(
             Notice(
                 id=notice_id(call.id, kind, word.at_ms, reader.count, reader.channel, reader.address),
@@ -113,4 +123,4 @@ class Written:
         )
         reader.count += 1
         reader.told_ms = word.at_ms
-        reader.over = kind is NoticeKind.OVER
+        reader.over = kind in LAST_WORDS

@@ -12,9 +12,11 @@ from monitor.model.batch import Batch
 from monitor.model.call import CallKind
 from monitor.model.notice import Notice, NoticeKind
 from monitor.model.scale import AlertState, Priority
+from monitor.model.vessel import Person
 
 ALARM, WARNING = Priority.ALARM, Priority.WARNING
 OPENED, SEEN, ENDED = AlertChange.OPENED, AlertChange.ACKNOWLEDGED, AlertChange.ENDED
+HANDED, ACCEPTED = AlertChange.HANDED_OVER, AlertChange.ACCEPTED
 MINUTE = 60_000
 
 
@@ -34,7 +36,7 @@ def test_a_frost_night_over_two_hundred_boats_is_one_call_and_one_message_an_own
     told.clock(120)
     fleet = [call for call in told.calls.values() if call.kind is CallKind.FLEET]
     assert [(call.about, len(call.vessels)) for call in fleet] == [("frost", 200)]
-    assert [kind for who, kind in kinds(told, owners=False) if who == "Anna"] == [NoticeKind.NEW, NoticeKind.WORSE]
+    assert [kind for who, kind in kinds(told, owners=False) if who == "Anna"] == [NoticeKind.NEW, NoticeKind.MORE]
     owners = kinds(told, owners=True)
     assert len(owners) == len(set(owners)) == 200
     assert {kind for _, kind in owners} == {NoticeKind.NEW}
@@ -76,9 +78,9 @@ def test_the_ladder_is_climbed_once_and_boats_that_join_do_not_begin_it_again() 
     told.event(101, OPENED, "power/shore-power", ALARM, vessel="boat-5")
     told.clock(500)
     escalated = [(n.at_ms - T0, n.person) for n in told.notices if n.kind is NoticeKind.ESCALATED]
-    assert escalated == [(15 * MINUTE, "Ben"), (30 * MINUTE, "Carl")]
-    joined = [(n.at_ms - T0) / MINUTE for n in told.notices if n.kind is NoticeKind.WORSE and n.channel == "email"]
-    assert joined == [100, 130]  # the second of them half an hour after the first, with all that has come till then
+    assert escalated == [(16 * MINUTE, "Ben"), (31 * MINUTE, "Carl")]
+    joined = [(n.at_ms - T0) / MINUTE for n in told.notices if n.kind is NoticeKind.MORE and n.channel == "email"]
+    assert joined == [1, 100, 130]  # the second of them half an hour after the first, with all that has come till then
 
 
 def test_an_alarm_that_joins_after_somebody_had_the_event_climbs_anew() -> None:
@@ -100,7 +102,7 @@ def test_an_event_whose_ladder_is_at_its_end_climbs_anew_for_a_boat_that_joins()
     told.event(600, OPENED, "bilge/bilge", ALARM, vessel="boat-4", water=True)
     told.clock(640)
     escalated = [((n.at_ms - T0) / MINUTE, n.person) for n in told.notices if n.kind is NoticeKind.ESCALATED]
-    assert escalated == [(15, "Ben"), (30, "Carl"), (615, "Ben"), (630, "Carl")]
+    assert escalated == [(16, "Ben"), (31, "Carl"), (615, "Ben"), (630, "Carl")]
 
 
 def test_what_a_boat_has_beside_an_event_of_the_same_moment_is_told_too() -> None:
@@ -112,11 +114,49 @@ def test_what_a_boat_has_beside_an_event_of_the_same_moment_is_told_too() -> Non
     assert told.alerts["boat-1/battery/house"].id in {key for n in told.notices for key in n.alerts}
 
 
-def test_water_at_a_float_waits_for_nobody() -> None:
-    told = Told(boats=6)
-    for n in range(1, 6):
-        told.event(n, OPENED, "bilge/bilge", ALARM, vessel=f"boat-{n}", water=True)
-    assert [(n.at_ms - T0) / MINUTE for n in told.notices if n.channel == "webhook"] == [1, 2, 3, 4, 5]
+def test_many_alarms_within_seconds_ring_twice_and_then_once_for_all_of_them() -> None:
+    told = Told(boats=9)
+    for n in range(1, 8):
+        told.event(n / 10, OPENED, "bilge/bilge", ALARM, vessel=f"boat-{n}", water=True)
+    told.event(5, OPENED, "bilge/bilge", ALARM, vessel="boat-8", water=True)
+    told.event(6, OPENED, "bilge/bilge", ALARM, vessel="boat-9", water=True)
+    told.clock(14)
+    rings = [n for n in told.notices if n.channel == "webhook"]
+    assert [(round((n.at_ms - T0) / MINUTE, 1), n.kind, len(n.alerts)) for n in rings] == [
+        (0.1, "new", 1),
+        (0.2, "new", 1),
+        (1.3, "more", 7),
+        (11.3, "more", 9),
+    ]
+    assert [n.reason for n in rings[2:]] == [
+        "you have the duty this week, and it is 7 boats now",
+        "you have the duty this week, and it is 9 boats now",
+    ]
+
+
+def test_an_event_of_alarms_rings_at_once_where_nobody_was_just_rung() -> None:
+    told = Told(boats=4, fleet_within_min=60)
+    for n, at_min in ((1, 0), (2, 20), (3, 40)):
+        told.event(at_min, OPENED, "bilge/bilge", ALARM, vessel=f"boat-{n}", water=True)
+    assert [(n.at_ms - T0) / MINUTE for n in told.notices if n.channel == "webhook" and n.kind != "again"] == [
+        0,
+        20,
+        40,
+    ]
+
+
+def test_the_first_of_an_event_is_water_and_the_last_is_what_is_merely_not_heard() -> None:
+    told = Told(boats=1)
+    told.event(0, OPENED, "silence/gateway", ALARM, harm_h=1)
+    told.event(0, OPENED, "frost/heads", ALARM, harm_h=2)
+    told.event(0, OPENED, "bilge/bilge", ALARM, water=True)
+    told.event(0, OPENED, "battery/house", WARNING, harm_h=0.5)
+    order = [
+        told.alerts[f"boat-1/{what}"].id for what in ("bilge/bilge", "frost/heads", "silence/gateway", "battery/house")
+    ]
+    assert list(told.notices[-1].alerts[:3]) == order[:3]
+    (call,) = told.calls.values()
+    assert list(call.alerts) == order
 
 
 def test_whoever_was_told_of_a_boat_before_it_became_an_event_has_one_message_as_her_owner() -> None:
@@ -150,9 +190,18 @@ def test_another_week_is_another_event() -> None:
     assert len([call for call in told.calls.values() if call.kind is CallKind.FLEET]) == 2
 
 
+def week_yard() -> Told:
+    """Six boats: one owner of two of them, and one who cannot be reached."""
+    told = Told(boats=6, everybody=people(anna=("22:00", "06:00")))
+    two, mute = Person(name="Owner 4", email="owner-4@example.org"), Person(name="Owner 3")
+    for boat, owner in (("boat-5", two), ("boat-3", mute)):
+        told.vessels[boat] = told.vessels[boat].model_copy(update={"owner": owner})
+    return told
+
+
 def eventful() -> list[Batch]:
     """Give a week in batches of one item each: frost over five boats, water, a warning held, people, a digest."""
-    told = Told(boats=6, everybody=people(anna=("22:00", "06:00")))
+    told = week_yard()
     told.clock(0)
     told.event(1, OPENED, "maintenance/visit", Priority.CAUTION, vessel="boat-6")
     for n in range(1, 6):
@@ -162,10 +211,18 @@ def eventful() -> list[Batch]:
     told.aboard(50, "Ben", 170)
     told.clock(75)
     told.event(80, SEEN, "bilge/bilge", ALARM, vessel="boat-2", actor="Ben")
+    told.event(81, HANDED, "bilge/bilge", ALARM, vessel="boat-2", actor="Ben", to="Carl")
+    told.event(82, HANDED, "bilge/bilge", ALARM, vessel="boat-2", actor="Ben", to="Anna")
+    told.event(110, ACCEPTED, "bilge/bilge", ALARM, vessel="boat-2", actor="Anna")
     told.event(200, AlertChange.LATCHED, "bilge/bilge", ALARM, vessel="boat-2", state=AlertState.LATCHED)
     told.clock(400)
     for n in range(1, 6):
         told.event(500, SEEN, vessel=f"boat-{n}", actor="Anna")
+    told.event(520, OPENED, "damp/cabin", vessel="boat-6")
+    told.event(540, AlertChange.SHELVED, "damp/cabin", vessel="boat-6", actor="Ben", until_min=600)
+    told.event(600, AlertChange.BACK, "damp/cabin", vessel="boat-6")
+    told.event(640, AlertChange.PRIORITY, "damp/cabin", ALARM, vessel="boat-6")
+    told.event(650, SEEN, "damp/cabin", ALARM, vessel="boat-6", actor="Carl")
     told.event(820, OPENED, "battery/house", vessel="boat-1", harm_h=60)
     told.clock(2000)
     for n in range(1, 6):
@@ -189,7 +246,7 @@ def joined(batches: list[Batch]) -> Batch:
 
 def played(cuts: list[int], *, killed: bool) -> list[Notice]:
     """Play the week in batches that end at the cuts; killed: by a new telling from the kept state after each."""
-    told = Told(boats=6, everybody=people(anna=("22:00", "06:00")))
+    told = week_yard()
     edges = [0, *sorted(set(cuts)), len(WEEK)]
     for begin, end in pairwise(edges):
         told.feed(joined(WEEK[begin:end]))

@@ -48,7 +48,7 @@ def test_a_boat_drawn_into_an_event_leaves_nothing_behind() -> None:
     told.clock(30)
     kept = json.loads(told.kept or "")
     assert [call["about"] for call in kept["calls"].values()] == ["frost"]
-    assert kept["vessel_of"] == {}
+    assert kept.get("vessel_of", {}) == {}
 
 
 def test_who_was_aboard_is_forgotten_with_the_next_who_is() -> None:
@@ -103,7 +103,30 @@ def test_what_is_put_aside_is_not_told_as_gone() -> None:
     told = Told()
     told.event(0, OPENED)
     told.clock(12)
-    told.event(20, AlertChange.SHELVED, actor="Anna")
+    told.event(13, SEEN, actor="Ben")
+    told.event(20, AlertChange.SHELVED, actor="Ben", until_min=300)
     told.clock(40)
-    assert told.lines() == ["10 Anna new", "30 Anna over"]
-    assert told.notices[-1].reason == "you were told of it: what is left of it was put aside"
+    assert told.lines() == ["10 Anna new", "13 Owner 1 new", "30 Anna aside", "30 Owner 1 aside"]
+    assert told.notices[-2].reason == "you were told of it: put aside by Ben until 14:00"
+    assert told.notices[-1].reason == "she is yours, and you were told of it: put aside by Ben until 14:00"
+
+
+def test_whoever_put_it_aside_hears_nothing_of_it_but_hears_once_it_is_over() -> None:
+    told = Told()
+    told.event(0, OPENED)
+    told.clock(12)
+    told.event(20, AlertChange.SHELVED, actor="anna", until_min=24 * 60 + 1)
+    told.clock(40)
+    assert told.lines() == ["10 Anna new"]
+    told.event(60, ENDED)
+    told.clock(80)
+    assert told.lines() == ["10 Anna new", "70 Anna over"]
+
+
+def test_what_is_put_aside_without_an_end_is_told_so() -> None:
+    told = Told()
+    told.event(0, OPENED)
+    told.clock(12)
+    told.event(20, AlertChange.OUT_OF_SERVICE, actor="Carl")
+    told.clock(40)
+    assert told.notices[-1].reason == "you were told of it: put aside by Carl until somebody brings it back"

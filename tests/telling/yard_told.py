@@ -1,6 +1,7 @@
 """A yard whose telling is fed by hand: alerts that open, rise, clear and are seen, and clocks."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from boats import DAY, HOUR, LAID_UP_MS, MINUTE, boat
@@ -30,10 +31,12 @@ _STATES = {
     AlertChange.BACK: AlertState.UNACKNOWLEDGED,
     AlertChange.ACKNOWLEDGED: AlertState.ACKNOWLEDGED,
     AlertChange.CONFIRMED: AlertState.ACKNOWLEDGED,
+    AlertChange.ACCEPTED: AlertState.ACKNOWLEDGED,
     AlertChange.RETURNED: AlertState.RETURNED_UNACKNOWLEDGED,
     AlertChange.LATCHED: AlertState.LATCHED,
     AlertChange.SHELVED: AlertState.SHELVED,
     AlertChange.SUPPRESSED: AlertState.SUPPRESSED,
+    AlertChange.OUT_OF_SERVICE: AlertState.OUT_OF_SERVICE,
     AlertChange.ENDED: AlertState.NORMAL,
 }
 
@@ -101,10 +104,16 @@ class Told:
         actor: str = "watch",
         water: bool = False,
         state: AlertState | None = None,
+        to: str = "",
+        until_min: float | None = None,
     ) -> None:
         """Let something happen to an alert."""
         self.seq += 1
-        self.feed(self.batch_of(at_min, change, what, priority, vessel, harm_h, actor, water=water, state=state))
+        batch = self.batch_of(at_min, change, what, priority, vessel, harm_h, actor, water=water, state=state)
+        ((seq, place, event),) = batch.events
+        until_ms = None if until_min is None else T0 + round(until_min * MINUTE)
+        batch.events = [(seq, place, replace(event, to=to, note=to, until_ms=until_ms))]
+        self.feed(batch)
 
     def batch_of(
         self,
@@ -133,6 +142,8 @@ class Told:
             )  # fmt: skip
         alert = self.alerts[key]
         was = alert.priority
+        if change is AlertChange.HANDED_OVER:
+            state = state or alert.state
         if change is AlertChange.PRIORITY:
             state = state or (AlertState.UNACKNOWLEDGED if priority > was else alert.state)
         alert.state, alert.priority = state or _STATES[change], priority
