@@ -10,16 +10,14 @@ from functools import partial
 from zoneinfo import ZoneInfo
 
 from monitor.messages.hook import write_hook
-from monitor.messages.letterhead import Letterhead, Picture
-from monitor.messages.links import LinkSigner
+from monitor.messages.letterhead import Letterhead
+from monitor.messages.links import LinkSigner, can_be_opened_elsewhere
 from monitor.messages.mail import write_mail
 from monitor.messages.short import write_short
-from monitor.model.alert import Alert
 from monitor.model.batch import Batch
 from monitor.model.notice import Delivery
 from monitor.model.outbox import Waiting
 from monitor.model.people import ChannelKind
-from monitor.model.vessel import Vessel
 from monitor.notify.heartbeat import Heartbeat, Pulse
 from monitor.notify.mqtt import AlertBoard
 from monitor.notify.sender import Sender
@@ -27,7 +25,7 @@ from monitor.notify.service import ServiceConnection, ServiceMessage
 from monitor.notify.smtp import SmtpConnection
 from monitor.notify.wall import wall_ms
 from monitor.notify.webhook import WebhookConnection, WebhookMessage
-from monitor.picture import picture
+from monitor.picture import Pictures
 from monitor.settings import ClockMode, Settings
 from monitor.store.outbox import JournalOutbox
 from monitor.store.view import JournalView
@@ -156,15 +154,18 @@ class Post:
         return Letterhead(
             sender=NO_SENDER if mail is None else mail.sender,
             name=self._settings.yard.name,
-            page=lambda vessel: f"{given.pages()}/vessels/{vessel}",
+            page=lambda vessel: self._link(f"/vessels/{vessel}"),
             zone=self._zone,
-            call_page=lambda call: f"{given.pages()}/calls/{call}".rstrip("/"),
-            acknowledge=lambda notice: f"{given.pages()}/a/{given.links.sign(notice)}",
-            picture=self._picture,
+            call_page=lambda call: self._link(f"/calls/{call}".rstrip("/")),
+            acknowledge=lambda notice: self._link(f"/a/{given.links.sign(notice)}"),
+            picture=Pictures(given.view, given.view, self._zone),
         )
 
-    def _picture(self, vessel: Vessel, alert: Alert, now_ms: int) -> Picture | None:
-        return picture(self._given.view, self._given.view, vessel, alert, now_ms, self._zone)
+    def _link(self, path: str) -> str | None:
+        """Give a link into the pages; None where they cannot be opened from the machine a message is read on."""
+        web, address = self._settings.web, self._given.pages()
+        opens = web.enabled and (web.address is not None or can_be_opened_elsewhere(address))
+        return f"{address}{path}" if opens else None
 
 
 _WHAT = {ChannelKind.EMAIL: "Mails", ChannelKind.WEBHOOK: "Webhooks", ChannelKind.SERVICE: "Messages to phone services"}

@@ -48,7 +48,7 @@ def _lately(panel: Panel, series: Series, since_ms: int, mean: float) -> str:
     """Say how a line ends: by its last reading and when that was, else by the mean of its last step."""
     if series.newest is not None:
         at_ms, value = series.newest
-        return f", {_figure(panel, value)} {panel.unit} at {_clock(panel, at_ms)}"
+        return f", last {_figure(panel, value)} {panel.unit} at {_clock(panel, at_ms)}"
     return f", on average {_figure(panel, mean)} {panel.unit} since {_clock(panel, since_ms)}"
 
 

@@ -1,6 +1,7 @@
 """What a finding rests on, as lines of (label, value): the figure that decides, chosen facts, the last readings."""
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from zoneinfo import ZoneInfo
 
 from monitor.messages.figures import Figures, Number
@@ -21,6 +22,7 @@ _UNIT_OF = {
     Quantity.CURRENT: "A",
     Quantity.LEVEL: "m",
 }
+_SPAN = re.compile(r"_\d+[hd](?=_)")  # of a fact's name, such as that of margin_24h_k
 _BY_ENDING = {
     "degc": "degC",
     "k": "K",
@@ -59,11 +61,7 @@ def basis(
         lines.append((words.sections["labels"]["measured"], measured(shown, figure.value, figure.unit)))
     if figure.unit != _SWITCH and figure.limit is not None:
         lines.append((words.sections["labels"]["limit"], measured(shown, figure.limit, figure.unit)))
-    for name, label in labels.items():
-        value = finding.facts.get(name)
-        if value is not None:
-            text = shown.clock(int(value), now_ms, zone) if name.endswith("_ms") else _fact(shown, name, value)
-            lines.append((label, text))
+    lines += _facts(finding, shown, labels, zone, now_ms)
     for seen in finding.rests_on[-READINGS_SHOWN:]:
         where, value = _reading(shown, vessel, seen)
         lines.append((f"{where}, {shown.clock(seen.at_ms, now_ms, zone)}", value))
@@ -95,6 +93,23 @@ def measured(shown: Figures, value: Number, unit: str) -> str:
     if unit in by_unit:
         return by_unit[unit](value)
     return f"{shown.number(value, 0 if float(value).is_integer() else 1)} {one_line(unit, 20)}".strip()
+
+
+def _facts(
+    finding: Finding, shown: Figures, labels: Mapping[str, str], zone: ZoneInfo, now_ms: int
+) -> Iterator[tuple[str, str]]:
+    """Give the chosen facts; of one figure over several spans that does not change, only the longest span."""
+    told: list[tuple[str, str, str]] = []
+    for name, label in labels.items():
+        value = finding.facts.get(name)
+        if value is None:
+            continue
+        text = shown.clock(int(value), now_ms, zone) if name.endswith("_ms") else _fact(shown, name, value)
+        family = _SPAN.sub("", name)
+        if told and family != name and told[-1][:2] == (family, text):
+            told.pop()
+        told.append((family, text, label))
+    return ((label, text) for _, text, label in told)
 
 
 def _fact(shown: Figures, name: str, value: float | str) -> str:

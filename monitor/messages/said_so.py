@@ -18,8 +18,8 @@ def say_so(desk: Desk) -> Block:
     address = desk.head.acknowledge(desk.notice.id)
     if address is None:
         return Block(lines=(_at_the_yard(desk, "say_here"),))
-    had = any(desk.holder(told) is not None for told in _asked(desk))
-    return Block(links=(Link(desk.say("heads", "seen_it" if had else "have"), address),))
+    takes = any(_falls_to_reader(desk, told) for told in _asked(desk))
+    return Block(links=(Link(desk.say("heads", "have" if takes else "seen_it"), address),))
 
 
 def _asked(desk: Desk) -> list[Told]:
@@ -27,6 +27,12 @@ def _asked(desk: Desk) -> list[Told]:
     if desk.notice.owner or desk.notice.kind is NoticeKind.DIGEST:
         return []
     return [t for t in desk.told if t.alert.acknowledged_ms is None and t.alert.ended_ms is None and not t.is_aside]
+
+
+def _falls_to_reader(desk: Desk, told: Told) -> bool:
+    """Whether its reader has an alert once they have seen it: who has it already keeps it, what has cleared wants none."""
+    holder = desk.holder(told)
+    return told.stands and (holder is None or desk.is_reader(holder))
 
 
 def _at_the_yard(desk: Desk, key: str) -> str:

@@ -68,6 +68,8 @@ def test_a_kind_has_its_words_in_every_message(rule: str, kind: str) -> None:
                 title, body = write_short(due, HEAD, strict=True)
                 assert (len(title) <= LONGEST_TITLE, len(body) <= LONGEST_BODY) == (True, True)
                 hook = json.dumps(write_hook(due, HEAD, strict=True), ensure_ascii=False)
+                lines = [line.lstrip("- 0123456789.") for line in written.text.splitlines() if line]
+                assert [line for line in set(lines) if lines.count(line) > 1] == []
                 for text in (written.subject, written.text, title, body):
                     assert not NOT_TO_BE_READ.search(text), NOT_TO_BE_READ.search(text)
                 if owner:

@@ -64,6 +64,15 @@ def test_an_old_finding_says_when_its_time_to_harm_began_to_count() -> None:
     assert later.how_long.endswith("if nobody acts. Counted from Fri 12:50.")
 
 
+def test_a_figure_that_does_not_change_over_longer_spans_is_told_once() -> None:
+    margins = {"margin_12h_k": 2.84, "margin_24h_k": 2.8, "margin_48h_k": 2.8, "margin_96h_k": 0.4}
+    told = put_into_words(finding(facts=finding().facts | margins), TERN, ZONE, NOW).figures
+    assert [line for line in told if "margin" in line[0]] == [
+        ("Lowest margin, next 2 days", "2.8 degrees"),
+        ("Lowest margin, next 4 days", "0.4 degrees"),
+    ]
+
+
 def test_the_newest_time_is_that_of_readings_facts_and_changes() -> None:
     level = finding(facts={"name": "Bilge", "level_ms": NOW + HOUR, "highest_mm": 2 * NOW})
     assert newest_ms(alert()) == NOW
