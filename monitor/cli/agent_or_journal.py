@@ -104,7 +104,7 @@ def _ask(address: str, question: Question) -> None:
         with urllib.request.urlopen(request, timeout=HTTP_WITHIN_S):  # noqa: S310 - as above
             return
     except urllib.error.HTTPError as error:
-        raise RefusedError(f"{question.about}: the agent at {address} refuses it: {_reason(error)}") from error
+        raise RefusedError(f"{question.about}: the agent refuses it: {_reason(error)}") from error
     except OSError as error:
         raise TroubleError(f"{question.about}: the agent at {address} does not answer: {error}") from error
 
@@ -113,6 +113,7 @@ def _reason(error: urllib.error.HTTPError) -> str:
     try:
         problem = json.loads(error.read())
         detail, mistakes = str(problem["detail"]), problem.get("errors") or []
-        return " ".join([f"{error.code} {detail}", *(f"{m['key']}: {m['reason']}" for m in mistakes)])
+        more = (f"{m['key']}: {m['reason']}" for m in mistakes if str(m["reason"]) not in detail)
+        return " ".join([detail, *more])
     except (ValueError, KeyError, TypeError):  # what answers there is no agent
         return f"{error.code} {error.reason}"

@@ -45,7 +45,9 @@ _DOINGS = {
     "acknowledge": Doing("say that you have seen it", AcknowledgeIn),
     "confirm": Doing("say that you were aboard, and what you found", ConfirmIn),
     "hand-over": Doing(
-        "offer it to another, who has it once they accept it", HandOverIn, (("to", "to whom, by name"),)
+        "offer it to another, who has it once they accept it; anybody may, whoever has it",
+        HandOverIn,
+        (("to", "to whom: one of the settings' people, or her owner"),),
     ),
     "accept": Doing("take it: you have it from now on", AcceptIn),
     "shelve": Doing(
@@ -96,4 +98,5 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 
 def _add_by(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--by", required=True, metavar="NAME", help="who does it")
+    says = "who does it: one of the settings' people by name, id, or how it begins; else a visitor"
+    parser.add_argument("--by", required=True, metavar="NAME", help=says)

@@ -10,6 +10,7 @@ from monitor.cli.run import settings_from
 from monitor.cli.trouble import RefusedError, TroubleError
 from monitor.messages.words import change_line, priority_words, put_into_words, sentence
 from monitor.model.alert import Alert
+from monitor.model.scale import AlertState
 from monitor.settings import ClockMode, Settings
 from monitor.store.view import JournalView
 from monitor.web.alert_shown import standing
@@ -27,12 +28,12 @@ def list_alerts(arguments: argparse.Namespace) -> int:
         vessels = {now.stored.vessel.id: now.stored.vessel for now in view.vessels_now()}
         if arguments.vessel is not None and arguments.vessel not in vessels:
             raise RefusedError(f"no vessel {arguments.vessel!r} in this journal; coldberth vessel list names them")
-        clock = _clock(settings, view)
+        clock = yard_clock(settings, view)
         for alert in sorted(view.alerts(open_only=True, vessel=arguments.vessel, limit=OPEN_AT_MOST), key=urgency):
             vessel = vessels[alert.vessel]
-            word = "Put aside" if alert.state.is_aside else priority_words(alert.priority)
-            says = " ".join([sentence(alert, vessel, clock.zone, clock.now_ms), *standing(alert, clock)])
-            print(f"{alert.id}  {word:10} {vessel.name}, {vessel.place}: {says}")
+            says = f"{sentence(alert, vessel, clock.zone, clock.now_ms)}."
+            says = " ".join([says, *_people(alert, clock)])
+            print(f"{alert.id}  {_word(alert):14} {vessel.name}, {vessel.place}: {says}")
     return 0
 
 
@@ -44,11 +45,12 @@ def show_alert(arguments: argparse.Namespace) -> int:
         stored = view.record(alert.vessel)
         if stored is None:
             raise TroubleError(f"{alert.id}: its vessel {alert.vessel!r} has no record in this journal")
-        clock = _clock(settings, view)
+        clock = yard_clock(settings, view)
         words = put_into_words(alert.finding, stored.vessel, clock.zone, clock.now_ms)
-        print(f"{alert.id}  {priority_words(alert.priority)}  {stored.vessel.name}, {stored.vessel.place}")
-        print(sentence(alert, stored.vessel, clock.zone, clock.now_ms))
-        for line in (words.what, words.how_long, words.sure, *standing(alert, clock)):
+        would = f" (else {priority_words(alert.priority)})" if alert.state.is_aside else ""
+        print(f"{alert.id}  {_word(alert)}{would}  {stored.vessel.name}, {stored.vessel.place}")
+        print(f"{sentence(alert, stored.vessel, clock.zone, clock.now_ms)}.")
+        for line in (words.what, words.how_long, words.sure, *_people(alert, clock)):
             print(f"  {line}")
         for heading, lines in (("Do first", words.first), ("Do not", words.never)):
             if lines:
@@ -57,6 +59,18 @@ def show_alert(arguments: argparse.Namespace) -> int:
         for event in view.events(alert.id):
             print(f"  {clock.whole(event.at_ms)}  {change_line(event)}")
     return 0
+
+
+def _word(alert: Alert) -> str:
+    if alert.state is AlertState.OUT_OF_SERVICE:
+        return "Out of service"
+    return "Put aside" if alert.state.is_aside else priority_words(alert.priority)
+
+
+def _people(alert: Alert, clock: YardClock) -> list[str]:
+    """Say how it stands with people; who put it aside until when, the last of it, stands in its sentence already."""
+    said = standing(alert, clock)
+    return said[:-1] if alert.state.is_aside else said
 
 
 @contextmanager
@@ -95,7 +109,7 @@ def found_alert(view: JournalView, written: str) -> Alert:
     return found[0]
 
 
-def _clock(settings: Settings, view: JournalView) -> YardClock:
+def yard_clock(settings: Settings, view: JournalView) -> YardClock:
     """Give the yard's clock: the wall's, or about where the stream has come to."""
     zone = ZoneInfo(settings.yard.zone)
     if settings.journal.clock is ClockMode.WALL:

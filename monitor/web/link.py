@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from monitor.model.alert import Alert
 from monitor.web.clock import YardClock
 
+_NOTHING_MORE = "Nothing more to do here: the yard knows. This is how it stands now."
+
 
 @dataclass(frozen=True, slots=True)
 class LinkStands:
@@ -43,13 +45,17 @@ def link_stands(
 
 
 def _asks(unseen: Sequence[Alert]) -> LinkStands:
-    many = "" if len(unseen) == 1 else f" all {len(unseen)}"
+    all_of_it = "" if len(unseen) == 1 else f" for all {len(unseen)}"
     if any(alert.returned_ms is None for alert in unseen):
-        lead = "Say so, and the yard knows that somebody is at it. Nothing happens until you press the button."
-        return LinkStands("Do you have it?", lead, f"I have it{many and ','}{many}")
+        lead = (
+            f"Say so{all_of_it}, and the yard knows that somebody is at it. Nothing happens until you press the button."
+        )
+        return LinkStands("Do you have it?", lead, "I have it")
     # What has cleared asks for nobody: that somebody knows of it is all.
-    lead = "It has cleared. Say so, and the yard knows that somebody has read it. Nothing happens until then."
-    return LinkStands("Have you seen it?", lead, f"Seen{many and ','}{many}")
+    lead = (
+        f"It has cleared. Say so{all_of_it}, and the yard knows that somebody has read it. Nothing happens until then."
+    )
+    return LinkStands("Have you seen it?", lead, "Seen")
 
 
 def _answered(standing: Sequence[Alert], reader: str, clock: YardClock) -> LinkStands:
@@ -66,12 +72,12 @@ def _answered(standing: Sequence[Alert], reader: str, clock: YardClock) -> LinkS
     cleared = all(alert.returned_ms is not None for alert in waiting)
     if [name.casefold() for name in having] == [reader.casefold()]:
         done = "You have seen it" if cleared else "You have it"
-        return LinkStands(done, "Nothing more to do here: this is how it stands now.")
+        return LinkStands(done, _NOTHING_MORE)
     names = list(having)
     if len(names) == 1 and not cleared:
         since_ms = having[names[0]]
         since = "" if since_ms is None else f" since {clock.at(since_ms)}"
-        return LinkStands(f"{names[0]} has it{since}", "Nothing more to do here: this is how it stands now.")
+        return LinkStands(f"{names[0]} has it{since}", _NOTHING_MORE)
     said = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
     verb = ("have seen it" if cleared else "have it") if len(names) > 1 else "has seen it"
-    return LinkStands(f"{said} {verb}", "Nothing more to do here: this is how it stands now.")
+    return LinkStands(f"{said} {verb}", _NOTHING_MORE)

@@ -25,6 +25,7 @@ from monitor.telling import Telling
 SETTINGS = """
 people = [
   {{ id = "maud", name = "Maud Farrier", email = "maud@yard.example", roles = ["manager"] }},
+  {{ id = "joss", name = "Joss Reed", email = "joss@yard.example" }},
 ]
 [yard]
 id = "quay"
@@ -88,7 +89,7 @@ def quay(tmp_path: Path) -> Iterator[Quay]:
 def test_open_alerts_are_listed_worst_first(quay: Quay, capsys: pytest.CaptureFixture[str]) -> None:
     assert quay.run("list") == 0
     first = capsys.readouterr().out.splitlines()[0]
-    assert re.match(rf"{quay.alert().id}  Act now    Tern, plot B4: .+", first)
+    assert re.match(rf"{quay.alert().id}  Act now        Tern, plot B4: .+", first)
     assert quay.run("list", "--vessel", "gull") == 1
     assert "no vessel 'gull'" in capsys.readouterr().err
 
@@ -105,11 +106,13 @@ def test_what_people_do_goes_into_the_journal_where_no_agent_runs(
 ) -> None:
     alert = quay.alert().id
     assert quay.run("acknowledge", alert, "--by", "Anna Tolley", "--note", "on my way") == 0
-    assert capsys.readouterr().out == f"{alert}: acknowledge, by Anna Tolley\n"
+    assert capsys.readouterr().out == (
+        f"{alert}  Tern, plot B4: Bilge: the float switch is up\n  Seen by Anna Tolley 11:00. Anna Tolley has it.\n"
+    )
     assert quay.alert().acknowledged_by == "Anna Tolley"
-    assert quay.run("hand-over", alert, "--by", "Anna Tolley", "--to", "Joss Reed") == 0
+    assert quay.run("hand-over", alert, "--by", "anna", "--to", "JOSS") == 0
     assert quay.alert().offered_to == "Joss Reed"
-    assert quay.run("accept", alert, "--by", "Joss Reed") == 0
+    assert quay.run("accept", alert, "--by", "joss") == 0
     assert quay.alert().has_it == "Joss Reed"
     assert quay.run("confirm", alert, "--by", "Joss Reed", "--nothing-wrong") == 0
     assert quay.alert().confirmed_by == "Joss Reed"
@@ -139,7 +142,8 @@ def test_only_a_manager_takes_it_out_of_service(quay: Quay, capsys: pytest.Captu
     out = ("out-of-service", quay.alert().id, "--reason", "float is broken", "--by")
     assert quay.run(*out, "Anna Tolley") == 1
     assert "Anna Tolley is no manager by the settings" in capsys.readouterr().err
-    assert quay.run(*out, "Maud Farrier") == 0
+    assert quay.run(*out, "MAUD") == 0
+    assert "Nobody is told of it until a manager brings it back." in capsys.readouterr().out
     assert quay.run("bring-back", quay.alert().id, "--by", "Anna Tolley") == 1
     assert quay.run("bring-back", quay.alert().id, "--by", "Maud Farrier") == 0
 
@@ -165,6 +169,8 @@ def test_people_aboard_and_its_end(quay: Quay, capsys: pytest.CaptureFixture[str
         (("bring-back", "{}", "--by", "Anna"), "it is not put aside"),
         (("acknowledge", "0000000000000000", "--by", "Anna"), "there is no alert '0000000000000000'"),
         (("aboard", "tern", "lift", "--until", "+5h", "--by", "Anna"), "4 hours at most"),
+        (("hand-over", "{}", "--by", "anna", "--to", "Zoe"), "--to: the settings know nobody called 'Zoe': there is "),
+        (("hand-over", "{}", "--by", "anna", "--to", "ANNA"), "--to: Anna Tolley would hand it over to themselves"),
     ],
 )
 def test_what_cannot_be_done_is_said_and_nothing_is_changed(
@@ -200,11 +206,13 @@ def test_a_running_agent_is_asked(tmp_path: Path, broker: Broker, capsys: pytest
     try:
         alert = quay.alert().id
         assert quay.run("shelve", alert, "--by", "Joss Reed", "--reason", "new float", "--until", "+3d") == 1
-        assert "refuses it: 409 an alarm may be put aside for 12 hours at most" in capsys.readouterr().err
+        assert "the agent refuses it: an alarm may be put aside for 12 hours at most" in capsys.readouterr().err
         assert quay.run("out-of-service", alert, "--by", "Anna Tolley", "--reason", "broken") == 1
         assert "is no manager" in capsys.readouterr().err
-        assert quay.run("acknowledge", alert, "--by", "Anna Tolley", "--note", "on my way") == 0
+        assert quay.run("acknowledge", alert, "--by", "ANNA", "--note", "on my way") == 0
         assert quay.alert().acknowledged_by == "Anna Tolley"
+        assert quay.run("hand-over", alert, "--by", "anna", "--to", "joss") == 0
+        assert quay.alert().offered_to == "Joss Reed"
         assert quay.run("aboard", "tern", "wash-down", "--until", "+1h", "--by", "Joss Reed") == 0
         assert quay.run("ashore", "tern", "--by", "Joss Reed") == 0
         (call,) = quay.view.calls(open_only=True)

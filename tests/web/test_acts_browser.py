@@ -46,8 +46,8 @@ def test_an_alert_is_acknowledged_by_the_link_in_a_message(yard: WatchedYard, op
     window = open_window(address(yard, "link"), width=PHONE)
     expect(window.page.get_by_label("Your name")).to_have_value("Anna Tolley")
     assert yard.commands == []
-    window.page.get_by_role("button", name="I have seen it").click()
-    expect(window.page.get_by_role("heading", level=1)).to_have_text("This link has been used")
+    window.page.get_by_role("button", name="I have it").click()
+    expect(window.page.get_by_role("heading", level=1)).to_have_text("You have it")
     expect(window.page.locator("main")).to_contain_text("Seen by Anna Tolley 18:02")
     told = [yard.view.alert(alert) for alert in yard.first_notice("Anna Tolley").alerts]
     assert [alert is not None and alert.acknowledged_by for alert in told] == ["Anna Tolley"]

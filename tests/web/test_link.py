@@ -72,12 +72,14 @@ def test_it_asks_one_question_with_one_button_and_says_then_that_you_have_it(
 ) -> None:
     page = asking.get(path).text
     assert heading_of(page) == "Do you have it?"
-    assert re.findall(r"<button[^>]*>(.*?)</button>", page) == [f"I have it, all {len(notice.alerts)}"]
+    assert re.findall(r"<button[^>]*>(.*?)</button>", page) == ["I have it"]
+    assert f"Say so for all {len(notice.alerts)}" in text_of(page)
     done = asking.post(path, data={"name": "ANNA"}).text
     assert heading_of(done) == "You have it"
     assert "Nothing more to do here" in text_of(done)
     assert "<form" not in done
     assert "used" not in text_of(done)
+    assert f'href="/calls/{notice.call}"' in done
 
 
 def test_whoever_opens_it_later_reads_who_has_it_since_when(
@@ -95,13 +97,13 @@ def test_of_two_who_have_it_both_are_named(storm: WatchedYard, notice: Notice, p
     assert heading_of(asking.get(path).text) == "Maud Farrier and Anna Tolley have it"
 
 
-def test_what_has_cleared_can_only_be_seen(storm: WatchedYard, asking: httpx.Client, notice: Notice, path: str) -> None:
+def test_what_has_cleared_can_only_be_seen(storm: WatchedYard, asking: httpx.Client, path: str) -> None:
     for vessel in ("amber-lark", "barley-moon", "copper-wren", "dove-hollow"):
         storm.sensed(vessel, "float", 0.0, ago_ms=0)
     storm.passes(8)
     page = asking.get(path).text
     assert heading_of(page) == "Have you seen it?"
-    assert re.findall(r"<button[^>]*>(.*?)</button>", page) == [f"Seen, all {len(notice.alerts)}"]
+    assert re.findall(r"<button[^>]*>(.*?)</button>", page) == ["Seen"]
     assert heading_of(asking.post(path, data={"name": ANNA}).text) == "You have seen it"
 
 
