@@ -18,6 +18,7 @@ from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
 from monitor.web.ranks import urgency
 from monitor.web.record_words import RecordWords
+from monitor.web.round_words import said
 from monitor.web.sight import Asking
 from monitor.web.spans import ChartSpan
 from monitor.web.templates import render
@@ -27,6 +28,14 @@ from monitor.web.until import aboard_until_ms
 router = APIRouter()
 PIXELS = 720
 ENDED_SHOWN = 20
+CHARTS_OF = {
+    "frost": ("temperatures",),
+    "damp": ("humidity", "dew-point"),
+    "battery": ("volts",),
+    "power": ("volts",),
+    "bilge": ("bilge",),
+}
+"""Which charts show what a rule's alert is about."""
 
 
 @router.get("/vessels/{vessel_id}")
@@ -55,7 +64,7 @@ def vessel(
         line=line_for(now, clock, deaf=deps.health().deaf),
         alerts=[shown for shown in alerts if not shown.is_aside],
         aside=[shown for shown in alerts if shown.is_aside],
-        calls=call_lines(deps, viewer, clock, vessel_id=vessel_id),
+        calls=call_lines(deps, viewer, clock, vessel_id, {alert.id: alert for alert in now.alerts}),
         name=name,
         reasons=tuple(Aboard),
         aboard_until=form_time(aboard_until_ms(clock.now_ms), clock.zone),
@@ -65,7 +74,8 @@ def vessel(
         ended_more=len(ended) - ENDED_SHOWN,
         span=span,
         spans=tuple(ChartSpan),
-        panels=_panels(deps, now, span, clock),
+        panels=_troubled_first(_panels(deps, now, span, clock), now),
+        card=[(said("card", field), text) for field, text in record.card.model_dump().items() if text.strip()],
         laid_up=RecordWords(record, deps.readings.newest(vessel_id), clock),
         top=notices_at_top(deps, viewer, clock),
         bundle=request.app.state.bundle.address,
@@ -97,6 +107,12 @@ def charts(
             for p in made
         }
     )
+
+
+def _troubled_first(made: list[Panel], now: VesselNow) -> list[Panel]:
+    """Put the charts first that show what her open alerts are about."""
+    wanted = {key for a in now.alerts if not a.state.is_aside for key in CHARTS_OF.get(a.rule, ())}
+    return sorted(made, key=lambda panel: panel.key not in wanted)
 
 
 def _panels(deps: Deps, now: VesselNow, span: ChartSpan, clock: YardClock) -> list[Panel]:
