@@ -104,7 +104,8 @@ def call_line(
     """Put a call into a line."""
     is_over = call.ended_ms is not None
     alerts = told_alerts(deps, viewer, call) if is_over else call_alerts(deps, viewer, call, known)
-    worst = min((a for a in alerts if a.is_open), key=urgency, default=alerts[0] if alerts else None)
+    # Of what presses alike, the first of the call's own order: as its title says and as it is walked.
+    worst = min(alerts, key=lambda alert: (not alert.is_open, urgency(alert)[:2]), default=None)
     return CallLine(
         call=call,
         title=call_title(deps, viewer, call),

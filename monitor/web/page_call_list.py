@@ -7,6 +7,7 @@ from monitor.model.call import Call
 from monitor.web.call_words import CallLine, call_line, may_see_call
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
+from monitor.web.ranks import Rank
 from monitor.web.sight import Asking
 from monitor.web.templates import render
 from monitor.web.troubles import notices_at_top
@@ -17,7 +18,7 @@ OVER_SHOWN = 50
 
 @router.get("/calls")
 def page(request: Request, viewer: Asking) -> HTMLResponse:
-    """Show the calls, newest first, and the newest of those that are over."""
+    """Show the calls, worst first, and the newest of those that are over."""
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
     still = [c for c in deps.calls.calls(open_only=True) if may_see_call(c, viewer)]
@@ -32,7 +33,7 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
         request,
         "calls.html",
         clock=clock,
-        still=shown(still),
+        still=sorted(shown(still), key=lambda line: max(Rank) if line.rank is None else line.rank),
         over=shown(over[:OVER_SHOWN]),
         top=notices_at_top(deps, viewer, clock),
     )

@@ -22,6 +22,15 @@ REMEDIES = {
     RejectReason.NOT_A_NUMBER: "The value is no number. Look at the sensor and its wiring.",
     RejectReason.WRONG_TIME: "The device's clock is wrong. Set it, or let the device send no time.",
 }
+COUNTED = {
+    "duplicate": "came twice with the same value: kept once",
+    "conflict": "came twice with another value: the first is kept",
+    "late": "came behind their time: kept, and judged for what they tell of the past",
+    "clock fault": "stated a time that cannot be: taken as of when they came",
+    "unknown vessel": "of a boat that has no record here",
+    "sent again after its time": "so old that nobody can say whether they had come before: left out",
+}
+"""What is counted of readings, in words."""
 
 
 @router.get("/rejects")
@@ -32,4 +41,5 @@ def rejects(request: Request, viewer: Asking) -> HTMLResponse:
     deps: Deps = request.app.state.deps
     lines = deps.intake.rejects()
     remedies = {reason.value: text for reason, text in REMEDIES.items()}
-    return render(request, "rejects.html", lines=lines, remedies=remedies, tally=deps.intake.tally())
+    tally = [(name, COUNTED.get(name, ""), count) for name, count in sorted(deps.intake.tally().items())]
+    return render(request, "rejects.html", lines=lines, remedies=remedies, tally=tally)

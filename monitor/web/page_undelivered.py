@@ -3,6 +3,8 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from monitor.model.notice import Notice
+from monitor.web.call_words import call_title
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.notice_words import shown_notice
@@ -19,5 +21,13 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
     wall_ms = deps.health().wall_ms
-    found = [(line, shown_notice(line, clock, wall_ms)) for line in undelivered(deps, viewer)]
+
+    def about(notice: Notice) -> str:
+        stored = None if notice.vessel is None else deps.records.record(notice.vessel)
+        if stored is not None:
+            return f"{stored.vessel.name}, {stored.vessel.place}"
+        call = deps.calls.call(notice.call)
+        return "What it was about" if call is None else call_title(deps, viewer, call)
+
+    found = [(line, shown_notice(line, clock, wall_ms), about(line.notice)) for line in undelivered(deps, viewer)]
     return render(request, "undelivered.html", clock=clock, lines=found)

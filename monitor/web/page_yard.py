@@ -6,6 +6,8 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
+from monitor.model.alert import Alert
+from monitor.model.views import VesselNow
 from monitor.web import sight
 from monitor.web.call_words import call_lines
 from monitor.web.clock import YardClock
@@ -54,7 +56,8 @@ def yard(
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
     seq = deps.changes.seq
-    lines = _lines(deps, viewer, clock)
+    seen = _seen(deps, viewer)
+    lines = _lines(deps, seen, clock)
     chosen = _chosen(q, state, everything=everything)
     found = [line for line in lines if chosen.takes(line)]
     shown = found if everything else _first(found)
@@ -69,7 +72,7 @@ def yard(
         counts=counts(lines),
         chosen=chosen,
         top=notices_at_top(deps, viewer, clock),
-        calls=call_lines(deps, viewer, clock),
+        calls=call_lines(deps, viewer, clock, known=_alerts(seen)),
         aside=sum(line.aside for line in lines),
     )
 
@@ -81,7 +84,8 @@ def rows(
     """Give the lines of some vessels again, with the counts: what a live page puts in place of its own."""
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
-    lines = _lines(deps, viewer, clock)
+    seen = _seen(deps, viewer)
+    lines = _lines(deps, seen, clock)
     wanted = set(ids.split(","))
     chosen = _chosen(q, state, everything=True)
     some = [line for line in lines if line.vessel.id in wanted and chosen.takes(line)]
@@ -94,7 +98,7 @@ def rows(
         counts=counts(lines),
         chosen=chosen,
         top=notices_at_top(deps, viewer, clock),
-        calls=call_lines(deps, viewer, clock),
+        calls=call_lines(deps, viewer, clock, known=_alerts(seen)),
         aside=sum(line.aside for line in lines),
     )
 
@@ -104,9 +108,16 @@ def _chosen(words: str, state: str, *, everything: bool) -> Selection:
     return Selection(words.strip(), rank, everything, aside=state == "put-aside")
 
 
-def _lines(deps: Deps, viewer: Viewer, clock: YardClock) -> list[Line]:
+def _seen(deps: Deps, viewer: Viewer) -> list[VesselNow]:
+    return [v for v in deps.yard.vessels_now() if sight.may_see(viewer, v.stored.vessel.id)]
+
+
+def _alerts(seen: list[VesselNow]) -> dict[str, Alert]:
+    return {alert.id: alert for vessel in seen for alert in vessel.alerts}
+
+
+def _lines(deps: Deps, seen: list[VesselNow], clock: YardClock) -> list[Line]:
     deaf = deps.health().deaf
-    seen = [v for v in deps.yard.vessels_now() if sight.may_see(viewer, v.stored.vessel.id)]
     return sorted((line_for(v, clock, deaf=deaf) for v in seen), key=lambda line: line.order)
 
 
