@@ -13,7 +13,7 @@ from pathlib import Path
 from monitor.store.onto_disk import sync_file, sync_folder
 from monitor.store.sound import Contents, NotAJournalError, form_of, look_through, opened_to_read
 
-PAGES_A_STEP = 500
+PAGES_A_STEP = 100
 ONLY_OWNER = 0o600
 
 

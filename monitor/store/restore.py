@@ -3,6 +3,7 @@
 At every moment, a power cut included, the journal's name stands for a whole journal: the one before or the one after.
 """
 
+import logging
 import os
 import shutil
 import sqlite3
@@ -15,7 +16,10 @@ from monitor.store.lock import WriterLock
 from monitor.store.onto_disk import sync_file, sync_folder
 from monitor.store.sound import Contents, NotAJournalError, look_through, opened_to_read
 
+log = logging.getLogger(__name__)
+
 _BESIDE = ("-wal", "-shm")
+_HEADER = b"SQLite format 3\0"
 
 
 class RestoreError(Exception):
@@ -112,11 +116,14 @@ def _beside(journal: Path, end: str) -> Path:
 
 
 def _take_wal_in(journal: Path) -> None:
+    with journal.open("rb") as file:
+        if not file.read(len(_HEADER)).startswith(_HEADER):
+            return  # no journal: opened, SQLite would throw away what lies beside it, which may help to mend it
     try:
         db = sqlite3.connect(journal, isolation_level=None, timeout=1.0)
         try:
             db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
         finally:
             db.close()
-    except sqlite3.DatabaseError:
-        return  # broken, which may be why it is restored: it is kept as it is, with what lies beside it
+    except sqlite3.DatabaseError as error:
+        log.warning("%s: what lies beside it is kept beside its copy: %s", journal, error)

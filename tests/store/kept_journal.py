@@ -27,7 +27,7 @@ class Yard:
             self.commit(Save.EVERYTHING)
 
     def hear(self, from_ms: int, to_ms: int, sensors: tuple[str, ...] = SENSORS) -> int:
-        """Hear every sensor each ten minutes and a clock each hour, committing an hour at a time; give how many."""
+        """Hear every sensor each ten minutes and a clock each hour, committing six hours at a time; give how many."""
         heard = 0
         for at_ms in range(from_ms, to_ms, EVERY_MS):
             for sensor in sensors:
@@ -35,13 +35,14 @@ class Yard:
                 heard += 1
             if (at_ms + EVERY_MS) % HOUR == 0:
                 self.fleet.clock(at_ms + EVERY_MS)
+            if (at_ms + EVERY_MS) % (6 * HOUR) == 0:
                 self.commit()
         self.commit(Save.EVERYTHING)
         return heard
 
-    def say(self, sensor: str, stated_ms: int, value: float, arrived_ms: int) -> None:
+    def say(self, sensor: str, stated_ms: int, value: float, arrived_ms: int, vessel: str = "tern") -> None:
         """Take one reading in; it is not committed yet."""
-        raw = RawReading("tern", sensor, value, stated_ms)
+        raw = RawReading(vessel, sensor, value, stated_ms)
         self.fleet.take(Parcel(1, 1, 1, retained=False, topic="", readings=[raw]), arrived_ms, caught_up=True)
 
     def commit(self, save: Save = Save.NOTHING) -> None:

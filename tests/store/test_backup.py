@@ -1,0 +1,244 @@
+"""A backup is whole and of one moment though the agent goes on writing; a restore keeps what was there."""
+
+import shutil
+import sqlite3
+import stat
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from boats import DAY, HOUR, LAID_UP_MS
+from kept_journal import Yard, settings_for
+
+from monitor.cli import main
+from monitor.model.batch import Batch
+from monitor.model.reading import Reading
+from monitor.model.scale import Flag
+from monitor.store.backup import BackupError, back_up
+from monitor.store.journal import Journal
+from monitor.store.lock import WriterLock
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Path:
+    return settings_for(tmp_path)
+
+
+def filled(tmp_path: Path, days: int = 2) -> Path:
+    yard = Yard(tmp_path / "journal.sqlite")
+    yard.hear(LAID_UP_MS, LAID_UP_MS + days * DAY)
+    yard.close()
+    return yard.path
+
+
+def count(path: Path, table: str = "reading") -> int:
+    db = sqlite3.connect(path)
+    found = int(db.execute(f"SELECT count(*) FROM {table}").fetchone()[0])  # noqa: S608 - a test's own table
+    db.close()
+    return found
+
+
+def rows(path: Path) -> list[tuple[object, ...]]:
+    db = sqlite3.connect(path)
+    found = db.execute("SELECT * FROM reading ORDER BY seq").fetchall()
+    db.close()
+    return found
+
+
+def test_a_backup_says_what_it_holds_and_restores_to_the_same_rows(
+    tmp_path: Path, settings: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    journal = filled(tmp_path)
+    before = rows(journal)
+    copy = tmp_path / "copy.backup"
+    assert main(["backup", str(copy), "--settings", str(settings)]) == 0
+    said = capsys.readouterr().out
+    assert f"1 vessels, {len(before)} readings, last seq {len(before) + 1 + 48}" in said.replace(
+        "1 vessel,", "1 vessels,"
+    )
+    assert stat.S_IMODE(copy.stat().st_mode) == 0o600
+    assert sorted(p.name for p in tmp_path.glob("copy*")) == ["copy.backup"]
+
+    yard = Yard(journal)
+    yard.hear(LAID_UP_MS + 2 * DAY, LAID_UP_MS + 3 * DAY)
+    yard.close()
+    after = rows(journal)
+    assert len(after) > len(before)
+    assert main(["restore", str(copy), "--settings", str(settings)]) == 0
+    assert rows(journal) == before
+    (kept,) = tmp_path.glob("journal.sqlite.before-restore-*Z")
+    assert rows(kept) == after
+    assert str(kept) in capsys.readouterr().out
+    again = Yard(journal)
+    again.hear(LAID_UP_MS + 2 * DAY, LAID_UP_MS + 2 * DAY + HOUR)  # it goes on from where the backup ends
+    again.close()
+    assert main(["check", "--settings", str(settings), "--all"]) == 0
+
+
+def test_a_backup_is_of_one_moment_while_the_writer_goes_on_at_full_rate(tmp_path: Path) -> None:
+    path = filled(tmp_path, days=20)
+    journal = Journal(path)
+    first, _ = journal.ends_at()
+    stop = threading.Event()
+    slowest_s = 0.0
+    written = first
+
+    def write() -> None:
+        nonlocal slowest_s, written
+        at_ms = LAID_UP_MS + 30 * DAY
+        while not stop.is_set():
+            readings = []
+            for _ in range(200):
+                written += 1
+                readings.append((written, Reading("tern", "outside", at_ms, at_ms, at_ms, 1.0, flag=Flag.PASS)))
+                at_ms += 1000
+            began = time.perf_counter()
+            journal.append(Batch(readings=readings, last_seq=written))
+            slowest_s = max(slowest_s, time.perf_counter() - began)
+
+    writer = threading.Thread(target=write)
+    writer.start()
+    steps: list[int] = []
+    copies = []
+    try:
+        for number in range(5):
+            copy = tmp_path / f"copy-{number}"
+            made = back_up(path, copy, overwrite=False, progress=lambda done, _: steps.append(done))
+            copies.append((copy, made.contents))
+    finally:
+        stop.set()
+        writer.join()
+    journal.close()
+    whole = rows(path)
+    for copy, contents in copies:
+        held = rows(copy)
+        assert held == whole[: len(held)]  # nothing missing in the middle, nothing of half a batch
+        assert contents.readings == len(held)
+        assert (contents.last_seq - first) % 200 == 0
+    assert len(steps) > 5  # page steps
+    assert copies[-1][1].readings > copies[0][1].readings  # it did go on meanwhile
+    print(f"5 backups while {written - first} readings were written; the slowest commit took {slowest_s * 1000:.0f} ms")
+
+
+def test_a_file_that_is_there_is_only_replaced_when_told_so(
+    tmp_path: Path, settings: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    filled(tmp_path)
+    copy = tmp_path / "copy"
+    copy.write_text("something else")
+    assert main(["backup", str(copy), "--settings", str(settings)]) == 2
+    assert f"{copy}: is there already: name another file, or give --overwrite" in capsys.readouterr().err
+    assert copy.read_text() == "something else"
+    assert main(["backup", str(copy), "--overwrite", "--settings", str(settings)]) == 0
+    assert count(copy) == 2 * 144 * 4
+
+
+@pytest.mark.parametrize(
+    ("into", "words"),
+    [("journal.sqlite", "is the journal itself"), ("none/copy", "no such folder"), ("", "is a folder")],
+)
+def test_a_backup_that_cannot_be_says_why(tmp_path: Path, into: str, words: str) -> None:
+    journal = filled(tmp_path)
+    with pytest.raises(BackupError, match=words):
+        back_up(journal, tmp_path / into, overwrite=True)
+    assert count(journal) == 2 * 144 * 4
+
+
+def test_no_backup_is_made_of_a_journal_with_a_broken_page(tmp_path: Path) -> None:
+    journal = filled(tmp_path)
+    spoil(journal)
+    with pytest.raises(BackupError, match=r"copy: the backup was not made: .*copy\.part: is broken"):
+        back_up(journal, tmp_path / "copy", overwrite=False)
+    assert not list(tmp_path.glob("copy*"))
+
+
+def test_nothing_is_restored_while_an_agent_runs(
+    tmp_path: Path, settings: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    journal = filled(tmp_path)
+    copy = tmp_path / "copy"
+    back_up(journal, copy, overwrite=False)
+    lock = WriterLock(journal)
+    lock.tell("http://127.0.0.1:8080")
+    assert main(["restore", str(copy), "--settings", str(settings)]) == 1
+    lock.release()
+    assert "is written by another process, pages at http://127.0.0.1:8080" in capsys.readouterr().err
+    assert not list(tmp_path.glob("*before-restore*"))
+
+
+@pytest.mark.parametrize("what", ["broken", "not SQLite", "another database", "newer", "another yard", "not there"])
+def test_a_backup_that_cannot_be_used_is_refused_and_the_journal_stands(
+    tmp_path: Path, settings: Path, what: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    journal = filled(tmp_path)
+    copy = tmp_path / "copy"
+    back_up(journal, copy, overwrite=False)
+    words = {
+        "broken": "is broken",
+        "not SQLite": "cannot be read as a journal",
+        "another database": "is a SQLite file, and no journal of this program",
+        "newer": "is a journal of form 99",
+        "another yard": "is of the yard quay, and these are the settings of elsewhere",
+        "not there": "cannot be opened",
+    }[what]
+    if what == "broken":
+        spoil(copy)
+    elif what == "not SQLite":
+        copy.write_bytes(b"0123456789" * 1000)
+    elif what == "another yard":
+        settings.write_text(settings.read_text().replace('"quay"', '"elsewhere"'))
+    elif what == "not there":
+        copy.unlink()
+    else:
+        if what == "another database":
+            copy.unlink()
+        db = sqlite3.connect(copy)
+        db.execute("CREATE TABLE other (id INTEGER)" if what == "another database" else "PRAGMA user_version = 99")
+        db.close()
+    before = rows(journal)
+    assert main(["restore", str(copy), "--settings", str(settings)]) == 2
+    assert words in capsys.readouterr().err
+    assert rows(journal) == before
+    assert not list(tmp_path.glob("*restor*"))
+
+
+def test_a_broken_journal_is_kept_with_what_lies_beside_it(tmp_path: Path, settings: Path) -> None:
+    journal = filled(tmp_path)
+    copy = tmp_path / "copy"
+    back_up(journal, copy, overwrite=False)
+    journal.write_bytes(b"broken " * 1000)
+    wal = tmp_path / "journal.sqlite-wal"
+    wal.write_bytes(b"what it had not taken in")
+    assert main(["restore", str(copy), "--settings", str(settings)]) == 0
+    assert count(journal) == 2 * 144 * 4
+    (kept,) = tmp_path.glob("journal.sqlite.before-restore-*Z")
+    assert kept.read_bytes().startswith(b"broken broken")
+    assert kept.with_name(kept.name + "-wal").read_bytes() == b"what it had not taken in"
+
+
+def test_a_restore_to_a_new_machine_takes_nothing_a_former_journal_left(tmp_path: Path) -> None:
+    old, new = tmp_path / "old", tmp_path / "new"
+    old.mkdir()
+    new.mkdir()
+    journal = filled(old)
+    copy = tmp_path / "copy"
+    back_up(journal, copy, overwrite=False)
+    yard = Yard(journal)  # its -wal is of another journal than the backup
+    yard.hear(LAID_UP_MS + 2 * DAY, LAID_UP_MS + 3 * DAY)
+    shutil.copy(old / "journal.sqlite-wal", new / "journal.sqlite-wal")
+    yard.close()
+    assert main(["restore", str(copy), "--settings", str(settings_for(new))]) == 0
+    assert rows(new / "journal.sqlite") == rows(copy)
+
+
+def spoil(path: Path) -> None:
+    """Overwrite a page in the middle of the readings."""
+    db = sqlite3.connect(path)
+    db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    (root,) = db.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'reading'").fetchone()
+    (size,) = db.execute("PRAGMA page_size").fetchone()
+    db.close()
+    with path.open("r+b") as file:
+        file.seek((root - 1) * size)
+        file.write(b"\xa5" * size)
