@@ -1,7 +1,7 @@
 """What has happened, and how a subject line begins: by why a notice was planned, and by what has overtaken it since."""
 
-from monitor.messages.desk import LONGEST_NAME, Desk
-from monitor.messages.plain import one_line
+from monitor.messages.desk import Desk
+from monitor.messages.plain import capital, one_line
 from monitor.model.notice import NoticeKind
 
 _LONGEST_NAME_IN_MARK = 24
@@ -52,13 +52,7 @@ def is_offered(desk: Desk) -> bool:
 
 
 def _is_unaccepted(desk: Desk) -> bool:
-    return desk.notice.kind is NoticeKind.UNACCEPTED and _offered_to(desk) != ""
-
-
-def _offered_to(desk: Desk) -> str:
-    """Give to whom what the reader has is handed over; empty where to nobody."""
-    offered = (t.alert.offered_to for t in desk.standing if t.alert.offered_to and not desk.is_offered_to_reader(t))
-    return one_line(next(offered, ""), LONGEST_NAME)
+    return desk.notice.kind is NoticeKind.UNACCEPTED and any(t.alert.offered_to for t in desk.standing)
 
 
 def _is_taken(desk: Desk) -> bool:
@@ -86,14 +80,10 @@ def _standing(desk: Desk) -> str:
         return desk.say("told", "back_after_all")
     if kind is NoticeKind.ASIDE:
         return desk.say("told", "back")
-    if is_offered(desk):
-        givers = [name for name in names if not desk.is_reader(name)]
-        return desk.say_who("told", "handed", names=givers) if givers else desk.say("told", "handed_by_nobody")
-    if _is_unaccepted(desk):
-        return desk.say("told", "unaccepted", who=_offered_to(desk))
-    if kind in _OF_WHO_HAS_IT:
+    if kind in _OF_WHO_HAS_IT and not is_offered(desk) and not _is_unaccepted(desk):
         return _of_who_has_it(desk, names, all_of_it=all_of_it)
-    return desk.say("told", kind.value)
+    # Who hands it over to whom, or whose owner it is, is said by whoever planned the notice.
+    return desk.say("told", kind.value, reason=f"{capital(one_line(desk.notice.reason)).rstrip('.')}.")
 
 
 def _of_who_has_it(desk: Desk, names: list[str], *, all_of_it: bool) -> str:

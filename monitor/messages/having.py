@@ -19,6 +19,12 @@ def who_has_one(desk: Desk, told: Told) -> str:
     who, offered = desk.holder(told), told.alert.offered_to
     if offered is not None and offered != told.alert.has_it:
         to = one_line(offered, LONGEST_NAME)
+        if desk.is_reader(to):
+            return (
+                desk.say("who", "offered_to_you_by_nobody")
+                if who is None
+                else desk.say("who", "offered_to_you", who=who)
+            )
         if who is None:
             return desk.say("who", "offered_by_nobody", to=to)
         return desk.say("who", "offered", who=who, to=to)

@@ -30,7 +30,7 @@ def _asked(desk: Desk) -> list[Told]:
 
 
 def _falls_to_reader(desk: Desk, told: Told) -> bool:
-    """Whether its reader has an alert once they have seen it: who has it already keeps it, what has cleared wants none."""
+    """Whether its reader has an alert once they have seen it: who has it keeps it, what has cleared is nobody's."""
     holder = desk.holder(told)
     return told.stands and (holder is None or desk.is_reader(holder))
 

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from boats import DAY, HOUR, LAID_UP_MS, boat
 
 from monitor.messages.letterhead import Letterhead, Picture
+from monitor.messages.phrases import raw_words
 from monitor.model.alert import Alert
 from monitor.model.call import Call, CallKind
 from monitor.model.finding import Figure, Finding, TimeToHarm
@@ -21,6 +22,7 @@ NOW = LAID_UP_MS + 70 * DAY + 9 * HOUR  # Friday 10 January 2014, 13:00 in New Y
 TERN = boat()
 CALL = "c0ffee0123456789"
 CARD = {"keys": "Yard office, hook 9", "isolator": "Under the steps", "instructions": "No shoes below, please"}
+RETEST = raw_words("frost", "en")["first"]["retest_coolant"]  # the example's first step, however it is worded
 PNG = b"\x89PNG\r\n\x1a\n0000"
 HEAD = Letterhead(
     sender="watch@yard.example",

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from boats import boat
-from examples import CARD, HEAD, NOW, alert, fleet, notice, waiting
+from examples import CARD, HEAD, NOW, RETEST, alert, fleet, notice, waiting
 
 from monitor.messages.hook import MOST_ALERTS, write_hook
 from monitor.messages.short import LONGEST_BODY, LONGEST_TITLE, write_short
@@ -29,7 +29,7 @@ def test_a_hook_is_plain_json_with_type_time_and_data(kind: NoticeKind) -> None:
     (told,) = body["data"]["alerts"]
     assert told["rule"] == "frost"
     assert told["state"] == "unacknowledged"
-    assert told["first"][0] == "Test the coolant again with a refractometer for that glycol."
+    assert told["first"][0] == RETEST
     assert body["data"]["priority"] == "alarm"
 
 
@@ -69,7 +69,7 @@ def test_the_most_important_comes_first_in_a_short_message() -> None:
     assert lines[1] == "Perhaps 6 to 14 hours until harm if nobody acts."
     assert lines[2] == "Nobody has it yet."
     assert lines[3].startswith("I have it: http://127.0.0.1:8080/seen/")
-    assert lines[4].startswith("First: Test the coolant")
+    assert lines[4].startswith(f"First: {RETEST}")
     assert lines[5].startswith("Then: If it is weak")
 
 

@@ -1,12 +1,14 @@
 """Letters: what the duty, an owner and the daily list are told, and what a late message still says."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from boats import HOUR, boat
-from examples import CARD, HEAD, NOW, alert, call, finding, fleet, notice, waiting
+from examples import CARD, HEAD, NOW, RETEST, alert, call, finding, fleet, notice, waiting
 
 from monitor.messages.letter import Letter, write_letter
+from monitor.messages.short import write_short
 from monitor.model.finding import TimeToHarm
 from monitor.model.notice import NoticeKind
 from monitor.model.outbox import Waiting
@@ -40,7 +42,7 @@ def test_the_duty_reads_in_the_order_in_which_they_need_it() -> None:
         "Perhaps 6 to 14 hours until harm if nobody acts.",
         "Nobody has it yet.",
         "I have it: http://127.0.0.1:8080/seen/",
-        "1. Test the coolant again with a refractometer for that glycol.",
+        f"1. {RETEST}",
         "- Do not start the engine while there may be slush in it.",
         "- Keys: Yard office, hook 9",
         "- Battery isolator: Under the steps",
@@ -98,6 +100,21 @@ def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() ->
     [
         (NoticeKind.NEW, {}, "Act now. This is new."),
         (NoticeKind.WORSE, {"has_it": "Per"}, "Act now. It has got worse."),
+        (NoticeKind.MORE, {}, "Act now. More has come to it."),
+        (NoticeKind.BACK, {}, "Act now. It is back."),
+        (
+            NoticeKind.HANDED,
+            {"has_it": "Per", "offered_to": "Anna"},
+            "A reason. You have it once you have accepted it.",
+        ),
+        (NoticeKind.HANDED, {"has_it": "Anna"}, "You have it now."),
+        (NoticeKind.HANDED, {"has_it": "Per", "offered_to": "Ilse"}, "Per has it now."),
+        (NoticeKind.HANDED, {}, "Act now. Nobody has it any more."),
+        (NoticeKind.UNACCEPTED, {"has_it": "Anna", "offered_to": "Per"}, "Act now. A reason."),
+        (NoticeKind.UNACCEPTED, {"has_it": "Per"}, "Per has it now."),
+        (NoticeKind.UNREACHED, {"has_it": "Per"}, "Act now. A reason."),
+        (NoticeKind.ASIDE, SHELVED, "Put aside. It has been put aside."),
+        (NoticeKind.ASIDE, {}, "Act now. It is back."),
         (NoticeKind.AGAIN, {}, "Act now. Nobody has it yet, so you are told again."),
         (NoticeKind.AGAIN, {"has_it": "Per"}, "Per has it now."),
         (NoticeKind.ESCALATED, {}, "Act now. Nobody has it yet, and you are next to be told."),
@@ -112,7 +129,78 @@ def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() ->
     ],
 )
 def test_the_first_line_is_true_when_it_is_written(kind: NoticeKind, state: dict[str, Any], first_line: str) -> None:
-    assert of(kind, **state).text.startswith(first_line)
+    told = waiting(notice(kind, reason="a reason"), (alert(**state), TERN))
+    assert letter(told).text.startswith(f"{first_line}")
+
+
+def test_two_who_have_it_have_it() -> None:
+    first, second = alert(has_it="Per"), alert(id="2", has_it="Ilse")
+    duty = letter(waiting(notice(NoticeKind.TAKEN), (first, TERN), (second, TERN)))
+    owner = letter(waiting(notice(NoticeKind.TAKEN, owner=True), (first, TERN), (second, TERN)))
+    some = letter(waiting(notice(), (first, TERN), (second, TERN), (alert(id="3"), TERN)))
+    assert duty.subject.startswith("[Per and Ilse have it] Tern")
+    assert duty.text.startswith("Per and Ilse have it now.")
+    assert "\nPer and Ilse have it.\n" in duty.text
+    assert "Per and Ilse have it for Quay Yard." in owner.text
+    assert "\nPer and Ilse have some of it. Nobody has the rest yet.\n" in some.text
+    for written in (duty, owner, some):
+        assert "Ilse has" not in written.text.partition("ALSO ON HER")[0]
+
+
+def test_whoever_is_handed_it_accepts_it_on_her_page() -> None:
+    offered = alert(has_it="Per", offered_to="Anna", acknowledged_ms=NOW, acknowledged_by="Per")
+    written = letter(waiting(notice(NoticeKind.HANDED, reason="Per hands it to you: accept it"), (offered, TERN)))
+    assert written.subject.startswith("[Handed to you] Tern, plot B4")
+    assert written.text.startswith("Per hands it to you: accept it. You have it once you have accepted it.\n")
+    assert "\nPer has it until you accept it.\n" in written.text
+    assert "Accept it on her page: http://127.0.0.1:8080/vessels/tern\n" in written.text
+    assert "/seen/" not in written.text
+
+
+@pytest.mark.parametrize(
+    ("state", "words"),
+    [
+        ({}, "I have it"),
+        ({"has_it": "Anna"}, "I have it"),
+        ({"has_it": "Per"}, "I have seen it"),
+        (LATCHED, "I have seen it"),
+    ],
+)
+def test_the_link_says_what_comes_of_it(state: dict[str, Any], words: str) -> None:
+    assert f"\n{words}: http://127.0.0.1:8080/seen/" in of(**state).text
+
+
+@pytest.mark.parametrize("kind", list(NoticeKind))
+def test_where_the_pages_cannot_be_opened_no_link_stands_and_it_says_where_to_say_it(kind: NoticeKind) -> None:
+    at_home = replace(HEAD, page=lambda _: None, call_page=lambda _: None, acknowledge=lambda _: None)
+    told = waiting(notice(kind), (alert(), TERN))
+    written = write_letter(told, at_home, strict=True)
+    _, short = write_short(told, at_home, strict=True)
+    assert "http" not in written.text + short
+    assert "<a " not in written.html
+    command = f'coldberth alert acknowledge {alert().id} --by "Anna"'
+    wanted = kind is not NoticeKind.DIGEST
+    assert (command in written.text) == (command in short) == wanted
+    handed = waiting(notice(NoticeKind.HANDED), (alert(has_it="Per", offered_to="Anna"), TERN))
+    assert f'coldberth alert accept {alert().id} --by "Anna"' in write_letter(handed, at_home, strict=True).text
+
+
+def test_a_letter_of_many_boats_without_links_has_no_link() -> None:
+    at_home = replace(HEAD, page=lambda _: None, call_page=lambda _: None, acknowledge=lambda _: None)
+    written = write_letter(fleet(43), at_home, strict=True)
+    assert "http" not in written.text
+    assert "And 3 more, on the yard's page." in written.text
+
+
+def test_an_owners_letter_is_short_and_has_no_engineering() -> None:
+    due = (alert(acknowledged_ms=NOW, acknowledged_by="Per", has_it="Per"), TERN)
+    owner, duty = letter(waiting(notice(owner=True), due)), letter(waiting(notice(), due))
+    assert len(owner.text) < 0.5 * len(duty.text)
+    assert "Quay Yard writes to you again when it is over." in owner.text
+    assert owner.picture is not None
+    for kept_back in ("LIKELY CAUSES", "FIGURES", "HOW SURE", "Seen by", "Measured", "Gas or petrol", "tester"):
+        assert kept_back not in owner.text, kept_back
+        assert kept_back == "tester" or kept_back in duty.text or kept_back == "Gas or petrol", kept_back
 
 
 @pytest.mark.parametrize("kind", [k for k in NoticeKind if k is not NoticeKind.DIGEST])
@@ -122,7 +210,7 @@ def test_a_late_message_about_what_has_ended_calls_nobody_out(kind: NoticeKind) 
     assert not written.is_urgent
     assert '"Closed cooling is below its freezing point. It is' in written.text
     assert "Cleared is not repaired" in written.text
-    for gone in ("Test the coolant", "Do not start", "How long", "HER CARD", "/seen/", "obody has"):
+    for gone in (RETEST, "Do not start", "until harm", "HER CARD", "/seen/", "obody has"):
         assert gone not in written.text, gone
 
 
@@ -131,7 +219,7 @@ def test_what_waits_for_somebody_to_go_aboard_says_so_and_what_to_look_at() -> N
     assert written.subject.startswith("[Cleared, go and look] Tern")
     for said in ("It waits for somebody to go aboard", "1. Look at every hose", "HER CARD", "Do not start the engine"):
         assert said in written.text, said
-    assert "Test the coolant again" not in written.text
+    assert RETEST not in written.text
 
 
 @pytest.mark.parametrize(
@@ -165,6 +253,8 @@ def test_what_was_confirmed_says_who_was_aboard() -> None:
             {"has_it": "Per", "offered_to": "Ilse"},
             "Per has it, and has handed it to Ilse, who has not accepted it yet.",
         ),
+        ({"has_it": "Per", "offered_to": "Anna"}, "Per has it until you accept it."),
+        ({"offered_to": "Anna"}, "Nobody has it until you accept it."),
         ({"offered_to": "Ilse"}, "It has been handed to Ilse, who has not accepted it yet."),
         ({"has_it": "Anna"}, "You have it."),
     ],
@@ -181,7 +271,7 @@ def test_of_several_alerts_the_worst_is_told_in_full_and_the_others_in_two_lines
     assert text.count("until harm if nobody acts") == 1
     also = text[text.index("ALSO ON HER") : text.index("HER CARD")].strip().splitlines()
     assert also[1].startswith("- Soon: Closed cooling: left without proof")
-    assert also[2].startswith("  2 hours or more left. Nobody has it yet. First: Test the coolant again")
+    assert also[2].startswith(f"  2 hours or more left. Nobody has it yet. First: {RETEST}")
     assert also[3] == "- Put aside: Closed cooling is below its freezing point."
     assert also[4] == "  Put aside until 14:00 by Per: painter aboard."
     assert len(also) == 5

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from boats import HOUR, boat
-from examples import NOW, TERN, ZONE, alert, finding
+from examples import NOW, RETEST, TERN, ZONE, alert, finding
 
 from monitor.messages.cautions import cautions
 from monitor.messages.figures import MINUS
@@ -33,7 +33,7 @@ def test_a_finding_says_what_is_wrong_how_sure_how_long_why_and_what_to_do() -> 
     assert words.sure == "This is likely, not certain."
     assert words.how_long == "Perhaps 6 to 14 hours until harm if nobody acts."
     assert words.causes[0] == "The coolant is weaker than the night is cold."
-    assert words.first[0] == "Test the coolant again with a refractometer for that glycol."
+    assert words.first[0] == RETEST
     assert words.never[1] == "Leave no portable heater running aboard with nobody there."
     assert words.figures == (
         ("Measured", f"{MINUS}20.4 °C"),
