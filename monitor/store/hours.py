@@ -2,9 +2,10 @@
 
 import sqlite3
 from collections.abc import Iterable
+from math import inf
 
-from monitor.model.reading import Reading
 from monitor.model.scale import Flag
+from monitor.store.rows import CLOCK_FAULT, NOT_NEWS, ReadingRow
 
 HOUR_MS = 3_600_000
 
@@ -28,45 +29,51 @@ _AGAIN = (
 _WORSE = "UPDATE hour SET worst = max(worst, ?3) WHERE series = ?1 AND hour_ms = ?2"
 
 
-def touch_hours(db: sqlite3.Connection, readings: Iterable[tuple[int, Reading]], *, again: bool) -> None:
+def touch_hours(db: sqlite3.Connection, rows: Iterable[ReadingRow], *, again: bool) -> None:
     """Bring the roll-ups up to these readings, which stand in the reading table already.
 
     Args:
         db: the journal, in the readings' own transaction.
-        readings: (series, reading) pairs.
+        rows: the readings.
         again: whether the hours were summed up before with other flags, so that they are made again from raw. An hour
             whose raw readings were dropped cannot be made again: what comes late is added to it.
     """
     (dropped_to_ms,) = db.execute("SELECT to_ms FROM dropped").fetchone()
     added: dict[tuple[int, int], list[float]] = {}
     remade: set[tuple[int, int]] = set()
-    for series, reading in readings:
-        if reading.clock_fault or not reading.news:
+    for series, stated_ms, _, _, _, value, flag, mark in rows:
+        if mark & (CLOCK_FAULT | NOT_NEWS):
             continue
-        hour = (series, reading.stated_ms // HOUR_MS * HOUR_MS)  # as it is made again; no fault, so stated in earnest
-        if hour[1] <= dropped_to_ms and again:
-            db.execute(_WORSE, (*hour, int(reading.flag)))
-            continue
-        if again or (reading.late and hour[1] > dropped_to_ms):
-            remade.add(hour)
-            continue
-        value = reading.value
-        failed = reading.flag is Flag.FAIL
+        # The stated time's, as it is made again; no fault, so stated in earnest.
+        hour = (series, stated_ms - stated_ms % HOUR_MS)
+        if again or mark:
+            if hour[1] <= dropped_to_ms:
+                if again:
+                    db.execute(_WORSE, (*hour, flag))
+                    continue
+            else:
+                remade.add(hour)
+                continue
         sums = added.get(hour)
         if sums is None:
-            sums = added[hour] = [float("inf"), float("-inf"), 0.0, 0, int(Flag.PASS)]
-        if not failed:
-            sums[0], sums[1] = min(sums[0], value), max(sums[1], value)
+            sums = added[hour] = [inf, -inf, 0.0, 0, _PASS]
+        if flag != _FAIL:
+            # Compared by hand: this is done for every reading, and min and max are calls.
+            sums[0] = min(sums[0], value)
+            sums[1] = max(sums[1], value)
             sums[2] += value
             sums[3] += 1
-        if reading.flag is not Flag.NOT_EVALUATED:
-            sums[4] = max(sums[4], int(reading.flag))
+        if flag > _NOT_EVALUATED and flag > sums[4]:
+            sums[4] = flag
     db.executemany(
         _ADD,
         [
-            (series, hour, low if count else None, high if count else None, total, int(count), int(worst))
+            (series, hour, low if count else None, high if count else None, total, count, worst)
             for (series, hour), (low, high, total, count, worst) in added.items()
             if (series, hour) not in remade
         ],
     )
     db.executemany(_AGAIN, list(remade))
+
+
+_PASS, _NOT_EVALUATED, _FAIL = int(Flag.PASS), int(Flag.NOT_EVALUATED), int(Flag.FAIL)

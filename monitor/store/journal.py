@@ -16,16 +16,15 @@ from monitor.model.batch import Batch
 from monitor.model.inputs import Input, RecordVersion
 from monitor.model.notice import Delivery
 from monitor.model.reading import Reading
-from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.store.alerts_written import read_last_hash, write_alerts, write_not_known
 from monitor.store.dropped import Dropped, drop_some, is_summed_up, may_drop_to, read_dropped
-from monitor.store.hours import touch_hours
 from monitor.store.inputs import read_others, write_inputs
 from monitor.store.migrate import migrate
+from monitor.store.readings_written import write_readings
 from monitor.store.rejects_written import write_rejects
 from monitor.store.room import give_pages_back
-from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, LATE, NOT_NEWS, alert_from_row
+from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, NOT_NEWS, alert_from_row
 from monitor.store.stand_in import stand_ins
 from monitor.store.telling_written import note_another_try, note_delivery, write_telling
 
@@ -60,7 +59,7 @@ class Journal:
         series, last_hash = dict(self._series), self._hash
         try:
             with self._transaction():
-                self._write_readings(batch)
+                write_readings(self._db, batch, self._series)
                 self._hash = write_alerts(self._db, batch, self._hash)
                 write_telling(self._db, batch)
                 write_inputs(self._db, batch.inputs)
@@ -203,32 +202,6 @@ class Journal:
                     clock_fault=bool(mark & CLOCK_FAULT),
                 ),
             )
-
-    def _write_readings(self, batch: Batch) -> None:
-        rows = []
-        for seq, r in batch.readings:
-            mark = LATE * r.late + CLOCK_FAULT * r.clock_fault + NOT_NEWS * (not r.news)
-            key = self._series_of(r.vessel, r.sensor)
-            rows.append((key, r.stated_ms, seq, r.event_ms, r.arrived_ms, r.value, int(r.flag), mark))
-        self._db.executemany(
-            "INSERT INTO reading (series, stated_ms, seq, event_ms, arrived_ms, value, flag, mark)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            rows,
-        )
-        self._db.executemany(
-            "UPDATE reading SET flag = ? WHERE series = ? AND stated_ms = ?",
-            [(int(r.flag), self._series_of(r.vessel, r.sensor), r.stated_ms) for r in batch.settled],
-        )
-        touch_hours(self._db, ((self._series_of(r.vessel, r.sensor), r) for _, r in batch.readings), again=False)
-        worse = (r for r in batch.settled if r.flag is not Flag.PASS)
-        touch_hours(self._db, ((self._series_of(r.vessel, r.sensor), r) for r in worse), again=True)
-
-    def _series_of(self, vessel: str, sensor: str) -> int:
-        key = self._series.get((vessel, sensor))
-        if key is None:
-            cursor = self._db.execute("INSERT INTO series (vessel, sensor) VALUES (?, ?)", (vessel, sensor))
-            key = self._series[vessel, sensor] = int(cursor.lastrowid or 0)
-        return key
 
     def _write_snapshots(self, batch: Batch) -> None:
         self._db.executemany(

@@ -13,6 +13,9 @@ from monitor.model.scale import AlertState, Priority
 # Marks of a reading, summed in reading.mark.
 LATE, CLOCK_FAULT, NOT_NEWS = 1, 2, 4
 
+ReadingRow = tuple[int, int, int, int, int, float, int, int]
+"""A reading as its row: series, stated_ms, seq, event_ms, arrived_ms, value, flag and mark."""
+
 ALERT_COLUMNS = (
     "id, vessel, rule, subject, state, priority, highest, opened_ms, returned_ms, ended_ms, acknowledged_ms,"
     " acknowledged_by, latching, confirmed_ms, confirmed_by, has_it, offered_to, aside_by, aside_why, aside_until_ms,"

@@ -1,24 +1,35 @@
 """How fast the journal commits, beside bare ``executemany`` into the same table."""
 
 import sqlite3
-import time
+from collections.abc import Callable
 from pathlib import Path
 
 from monitor.model.batch import Batch
 from monitor.model.reading import Reading
 from monitor.model.scale import Flag
 from monitor.store.journal import Journal
+from tests.benchmarks.rate import Rate, timed
 
-BATCHES, SIZE, SENSORS = 100, 500, 50
+BATCHES, SIZE, SENSORS = 200, 500, 50
 START_MS = 1_700_000_000_000
 
 
-def journal_rates(folder: Path) -> tuple[float, float]:
+def journal_rates(folder: Path) -> tuple[Rate, Rate, Rate]:
     """Measure.
 
     Returns:
-        Readings a second by `Journal.append`, and rows a second by bare SQLite with the same durability.
+        Readings a second by `Journal.append`; by bare SQLite into the same table with the same durability; and by the
+        same into the table without its index by seq.
     """
+    batches = _batches()
+    journal = Journal(folder / "ours.sqlite")
+    ours = _measured(lambda: [journal.append(batch) for batch in batches])
+    journal.close()
+    bare = _bare(folder / "bare.sqlite", batches)
+    return ours, bare, _bare(folder / "barest.sqlite", batches, "DROP INDEX reading_by_seq")
+
+
+def _batches() -> list[Batch]:
     batches = []
     seq = 0
     for number in range(BATCHES):
@@ -29,30 +40,30 @@ def journal_rates(folder: Path) -> tuple[float, float]:
             reading = Reading("tern", f"sensor-{place % SENSORS}", at_ms, at_ms, at_ms, place / 10, flag=Flag.PASS)
             readings.append((seq, reading))
         batches.append(Batch(readings=readings, last_seq=seq))
-    journal = Journal(folder / "ours.sqlite")
-    began = time.perf_counter()
-    for batch in batches:
-        journal.append(batch)
-    ours = BATCHES * SIZE / (time.perf_counter() - began)
-    journal.close()
-    return ours, _bare(folder / "bare.sqlite", batches)
+    return batches
 
 
-def _bare(path: Path, batches: list[Batch]) -> float:
+def _bare(path: Path, batches: list[Batch], before: str = "") -> Rate:
     Journal(path).close()
     db = sqlite3.connect(path, isolation_level=None)
     db.execute("PRAGMA synchronous=FULL")
-    db.execute("DROP INDEX reading_by_seq")
+    db.execute(before)
     db.executemany("INSERT INTO series VALUES (?, 'tern', ?)", [(n, f"sensor-{n}") for n in range(SENSORS)])
     rows = [
         [(int(r.sensor[7:]), r.stated_ms, seq, r.event_ms, r.arrived_ms, r.value, 1, 0) for seq, r in batch.readings]
         for batch in batches
     ]
-    began = time.perf_counter()
-    for batch_rows in rows:
-        db.execute("BEGIN")
-        db.executemany("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?)", batch_rows)
-        db.execute("COMMIT")
-    rate = BATCHES * SIZE / (time.perf_counter() - began)
+
+    def write() -> None:
+        for batch_rows in rows:
+            db.execute("BEGIN")
+            db.executemany("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?)", batch_rows)
+            db.execute("COMMIT")
+
+    rate = _measured(write)
     db.close()
     return rate
+
+
+def _measured(write: Callable[[], object]) -> Rate:
+    return timed(write, BATCHES * SIZE)

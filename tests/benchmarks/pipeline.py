@@ -12,7 +12,6 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import paho.mqtt.client as paho
@@ -29,6 +28,7 @@ from monitor.intake.senml import encode_pack
 from monitor.model.inputs import RecordVersion
 from monitor.settings import ClockMode, Journal, Settings, Web, Yard
 from simulator.link import Link
+from tests.benchmarks.rate import Rate, timed
 
 MESSAGES, VESSELS, WINDOW = 40_000, 50, 500
 EVERY_MS = 10 * MINUTE
@@ -41,17 +41,6 @@ SENSORS = (
 )
 # A broker that saves its queue at every change, as the tests' own does, would be measured instead.
 SAVES_SELDOM = "autosave_on_changes false\nautosave_interval 1800\n"
-
-
-@dataclass(frozen=True, slots=True)
-class Rate:
-    """How fast somebody took the messages: by the clock, and of this process's time on the processor alone.
-
-    The clock's figure suffers where others use the machine; the processor's does not.
-    """
-
-    per_s: float
-    cpu_us: float
 
 
 def pipeline_rates(folder: Path, readings: int) -> tuple[Rate, Rate]:
@@ -116,7 +105,12 @@ def _agent(broker: Broker, folder: Path, readings: int) -> Rate:
     agent.stop()  # the broker keeps its session, and queues what now comes
     _publish(broker.port, readings)
     agent = Agent(settings)
-    rate = _timed(agent.start, lambda: _until(lambda: agent.writer.stored == MESSAGES * readings))
+
+    def take() -> None:
+        agent.start()
+        _until(lambda: agent.writer.stored == MESSAGES * readings)
+
+    rate = timed(take, MESSAGES)
     agent.stop()
     return rate
 
@@ -145,17 +139,15 @@ def _bare(broker: Broker, _folder: Path, readings: int) -> Rate:
     first.loop_stop()
     _publish(broker.port, readings)
     second = client()
-    rate = _timed(second.loop_start, lambda: counted.wait(120))
+
+    def take() -> None:
+        second.loop_start()
+        counted.wait(120)
+
+    rate = timed(take, MESSAGES)
     second.disconnect()
     second.loop_stop()
     return rate
-
-
-def _timed(start: Callable[[], object], wait: Callable[[], object]) -> Rate:
-    began_s, began_cpu_s = time.perf_counter(), time.process_time()
-    start()
-    wait()
-    return Rate(MESSAGES / (time.perf_counter() - began_s), (time.process_time() - began_cpu_s) / MESSAGES * 1e6)
 
 
 def _until(reached: Callable[[], bool]) -> None:
