@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 from monitor.model.equipment import SystemState
 from monitor.model.vessel import Mode, Vessel
 from monitor.model.visit import Read
+from monitor.rules.damp_findings import DEHUMIDIFIER
+from monitor.rules.power_findings import SUBJECT as SHORE_POWER
 
 GATEWAY = "gateway"
-SHORE_POWER = "shore-power"
 WATER = "water in her"
 """No id of a thing in a record: those have no spaces."""
 
@@ -32,13 +33,13 @@ class Check:
     Attributes:
         kind: chooses the words.
         subject: id of the thing in the record, empty where it is the whole boat.
-        about: what it is looked at for where that is no thing in the record: shore power, or water in her.
+        about: what else it is looked at for: subjects of alerts, or water in her.
         facts: what the words need, by name.
     """
 
     kind: str
     subject: str = ""
-    about: str = ""
+    about: tuple[str, ...] = ()
     facts: dict[str, str | bool] = field(default_factory=dict)
 
     @property
@@ -68,7 +69,12 @@ def checks_for(record: Vessel, troubled: Collection[str] = ()) -> list[Check]:
     kept = [c for c in found if c.kind not in {"sensor", "kept_system"} or c.subject in troubled]
     about = {*troubled, *([WATER] if any(b.id in troubled for b in record.bilges) else [])}
     # What an alert is about, then what water comes in by where it is water, then the sensors it rests on, the rest.
-    return sorted(kept, key=lambda c: (not {c.subject, c.about} & about, c.kind == "sensor", c.about in about))
+    return sorted(kept, key=lambda c: _place(c, about))
+
+
+def _place(check: Check, about: Collection[str]) -> tuple[bool, bool, bool]:
+    is_itself = check.subject in about
+    return not (is_itself or any(a in about for a in check.about)), check.kind == "sensor", not is_itself
 
 
 def all_checks(record: Vessel) -> list[Check]:
@@ -90,7 +96,8 @@ def _outside(record: Vessel) -> Iterator[Check]:
     if is_afloat(record):
         yield Check("floats")
     if record.shore_power.on:
-        yield Check("shore_lead", about=SHORE_POWER, facts={"post": record.card.shore_post})
+        fed = [b.id for b in record.batteries if b.charger]
+        yield Check("shore_lead", about=(SHORE_POWER, *fed), facts={"post": record.card.shore_post})
     yield Check("cover")
     if is_afloat(record):
         yield Check("lines")
@@ -104,14 +111,14 @@ def _water(record: Vessel) -> Iterator[Check]:
         if bilge.pump_lph is not None or bilge.pump_sensor is not None:
             yield Check("pump", bilge.id, facts={"name": bilge.name, "switch": record.card.pump_switch})
     if is_afloat(record):
-        yield Check("gland", about=WATER)
+        yield Check("gland", about=(WATER,))
     for seacock in sorted(record.seacocks, key=lambda s: not s.open):
         kind = "seacock_open" if seacock.open else "seacock_shut"
-        yield Check(kind, seacock.id, about=WATER, facts={"name": seacock.name, "reason": seacock.reason})
+        yield Check(kind, seacock.id, about=(WATER,), facts={"name": seacock.name, "reason": seacock.reason})
     if record.mode is Mode.ASHORE_BUNG_OUT:
-        yield Check("bung_out", about=WATER)
+        yield Check("bung_out", about=(WATER,))
     elif record.mode is Mode.ASHORE_BUNG_IN:
-        yield Check("deck_drains", about=WATER)
+        yield Check("deck_drains", about=(WATER,))
 
 
 def _power(record: Vessel) -> Iterator[Check]:
@@ -134,13 +141,13 @@ def _frost(record: Vessel) -> Iterator[Check]:
 def _air(record: Vessel) -> Iterator[Check]:
     dryer = record.dehumidifier
     if dryer is not None and dryer.running:
-        yield Check("dehumidifier", dryer.space)
+        yield Check("dehumidifier", dryer.space, about=(DEHUMIDIFIER,))
     left_on = record.heater is not None and record.heater.on
     yield Check("heater", facts={"left_on": left_on, "note": record.heater.note if record.heater is not None else ""})
-    yield Check("smell")
+    yield Check("smell", about=tuple(space.id for space in record.spaces))
 
 
 def _silent(record: Vessel) -> Iterator[Check]:
     yield Check("sensor", GATEWAY)
     for sensor in record.sensors:
-        yield Check("sensor", sensor.id, facts={"place": sensor.place})
+        yield Check("sensor", sensor.id, facts={"place": sensor.place, "quantity": sensor.quantity.value})

@@ -36,6 +36,14 @@ class Odd(StrEnum):
     """What the alerts said is so, and of each of them nothing was wrong."""
 
 
+_DOUBTED: dict[Found | None, frozenset[Found]] = {
+    Found.AS_TOLD: frozenset({Found.WELL, Found.FALSE_CALL}),
+    # Water that no alert told of is a missed event, whatever else was told of.
+    Found.NOT_TOLD: frozenset({Found.WELL, Found.FALSE_CALL, Found.AS_TOLD}),
+}
+"""What cannot have been found, by what a reading says was found instead."""
+
+
 @dataclass(frozen=True, slots=True)
 class Said:
     """What somebody says of a visit.
@@ -83,17 +91,20 @@ def contradictions(said: Said, record: Vessel, alerts: Sequence[Alert]) -> list[
         alerts: her open alerts; those that have cleared or are put aside are not in force.
     """
     in_force = [a for a in alerts if a.returned_ms is None and not a.state.is_aside]
-    past = list(_past_marks(said, record, in_force))
-    doubted = past if said.found in {Found.WELL, Found.FALSE_CALL} else []
-    return [*doubted, *_of_alerts(said, in_force, past), *_of_all(said, alerts)]
+    past = list(_past_marks(said, record, alerts, in_force))
+    doubted = [one for one in past if said.found in _DOUBTED[one.instead]]
+    return [*doubted, *_of_alerts(said, alerts, in_force, past), *_of_all(said, alerts)]
 
 
-def _past_marks(said: Said, record: Vessel, in_force: Sequence[Alert]) -> Iterator[Contradiction]:
+def _past_marks(
+    said: Said, record: Vessel, alerts: Sequence[Alert], in_force: Sequence[Alert]
+) -> Iterator[Contradiction]:
     """Give the readings that are as bad as an alert says, or past the record's own mark."""
     for bilge in record.bilges:
         key = (Read.DIP, bilge.id)
         if said.read.get(key, 0.0) >= bilge.high_m:
-            told = next((a for a in in_force if a.rule == BILGE and a.subject == bilge.id), None)
+            # One that has cleared told of water too.
+            told = next((a for a in alerts if a.rule == BILGE and a.subject == bilge.id), None)
             yield Contradiction(Odd.MARK, told, key, bilge.high_m, _instead(told))
     for alert in in_force:
         key, figure = (Read.VOLTS, alert.subject), alert.finding.figure
@@ -106,13 +117,15 @@ def _past_marks(said: Said, record: Vessel, in_force: Sequence[Alert]) -> Iterat
             yield Contradiction(Odd.OVER, alert, key, figure.limit, Found.AS_TOLD)
 
 
-def _of_alerts(said: Said, in_force: Sequence[Alert], past: Sequence[Contradiction]) -> Iterator[Contradiction]:
+def _of_alerts(
+    said: Said, alerts: Sequence[Alert], in_force: Sequence[Alert], past: Sequence[Contradiction]
+) -> Iterator[Contradiction]:
     proved = {c.alert.id for c in past if c.alert is not None}
-    for alert in in_force:
+    for alert in alerts:
         nothing_wrong = said.nothing_wrong.get(alert.id)
         if nothing_wrong and alert.id in proved:
             yield Contradiction(Odd.DENIED, alert)
-        elif said.found is not Found.WELL or alert.priority is Priority.CAUTION:
+        elif said.found is not Found.WELL or alert not in in_force or alert.priority is Priority.CAUTION:
             continue
         elif nothing_wrong is None:
             yield Contradiction(Odd.STANDS, alert, instead=Found.AS_TOLD)

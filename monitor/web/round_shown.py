@@ -112,7 +112,9 @@ class StopShown:
 def check_words(check: Check) -> str:
     """Give what to look at in words."""
     names = {"name": "", "place": "", "post": "", "switch": "", "reason": "", "note": ""}
-    return say("checks", check.kind, **(names | check.facts))
+    quantity = check.facts.get("quantity")
+    sensor = said("sensors", quantity) if isinstance(quantity, str) else ""
+    return say("checks", check.kind, sensor=sensor, **(names | check.facts))
 
 
 def compared_words(comparison: Comparison, record: Vessel, clock: YardClock) -> tuple[str, str, str]:

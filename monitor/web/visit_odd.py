@@ -22,8 +22,8 @@ def odd_mistakes(what: Said, stop: Stop, clock: YardClock) -> Iterator[Mistake]:
         yield Mistake(key=key, reason=say("odd", one.odd.value, **_names(one, what, stop, clock)))
     against = [one for one in found if one.instead is not None and one.odd not in _FIELD]
     if against:
-        # What nobody told of is told by choosing that; what alerts told of goes before it, since it stands already.
-        instead = Found.AS_TOLD if any(o.instead is Found.AS_TOLD for o in against) else Found.NOT_TOLD
+        # What nobody told of goes before what alerts told of: those can be marked as told each by itself.
+        instead = Found.NOT_TOLD if any(o.instead is Found.NOT_TOLD for o in against) else Found.AS_TOLD
         names = {"chosen": said("found", what.found.value), "instead": said("found", instead.value)}
         by = {"readings": any(o.at is not None for o in against), "alerts": any(o.at is None for o in against)}
         yield Mistake(key="found", reason=say("odd", "found", **names, **by))

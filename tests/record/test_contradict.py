@@ -47,7 +47,7 @@ def kinds(found: list[Contradiction]) -> list[Odd]:
         (Found.WELL, 0.099, None),
         (Found.WELL, 0.1, Found.NOT_TOLD),
         (Found.FALSE_CALL, 0.14, Found.NOT_TOLD),
-        (Found.AS_TOLD, 0.14, None),
+        (Found.AS_TOLD, 0.14, Found.NOT_TOLD),
         (Found.NOT_TOLD, 0.14, None),
     ],
 )
@@ -60,7 +60,15 @@ def test_a_dip_over_the_high_mark_is_not_all_well(found: Found, dip_m: float, in
 def test_a_dip_over_the_high_mark_of_which_an_alert_told_is_as_told() -> None:
     assert [o.instead for o in odd(Found.FALSE_CALL, alert(), read={DIP: 0.14})] == [Found.AS_TOLD]
     cleared = alert(returned_ms=LAID_UP_MS + HOUR)
-    assert [o.instead for o in odd(Found.FALSE_CALL, cleared, read={DIP: 0.14})] == [Found.NOT_TOLD]
+    assert [o.instead for o in odd(Found.FALSE_CALL, cleared, read={DIP: 0.14})] == [Found.AS_TOLD]
+    assert odd(Found.AS_TOLD, cleared, read={DIP: 0.14}) == []
+    denied = odd(Found.AS_TOLD, cleared, alert("frost", "pipes"), read={DIP: 0.14}, nothing_wrong={"bilge-bilge": True})
+    assert kinds(denied) == [Odd.DENIED]
+
+
+def test_water_that_no_alert_told_of_is_not_as_told_because_of_another_alert() -> None:
+    (one,) = odd(Found.AS_TOLD, alert("frost", "pipes"), read={DIP: 0.14}, note=True)
+    assert (one.odd, one.instead) == (Odd.MARK, Found.NOT_TOLD)
 
 
 @pytest.mark.parametrize("priority", [Priority.WARNING, Priority.ALARM])

@@ -241,6 +241,14 @@ def test_where_there_is_water_what_lets_it_in_is_looked_at_next() -> None:
 
 def test_where_the_power_is_gone_the_lead_is_looked_at_first() -> None:
     assert checks_for(boat(**FULL), {"shore-power"})[0].code == "shore_lead"
+    charged = boat(**FULL).model_copy(update={"batteries": (boat().batteries[0].model_copy(update={"charger": True}),)})
+    assert [c.code for c in checks_for(charged, {"house"})][:2] == ["battery.house", "shore_lead"]
+
+
+def test_where_the_air_is_damp_the_dehumidifier_and_the_smell_come_before_the_sensors() -> None:
+    assert checks_for(boat(**FULL), {"dehumidifier", "cabin-rh"})[0].code == "dehumidifier.saloon"
+    codes = [c.code for c in checks_for(boat(**FULL), {"saloon", "cabin-rh"})]
+    assert codes[:3] == ["dehumidifier.saloon", "smell", "sensor.cabin-rh"]
 
 
 def test_a_system_in_trouble_is_looked_at_however_it_was_left() -> None:

@@ -14,6 +14,7 @@ from yards import HOUR_MS
 from monitor.messages.phrases import raw_words
 from monitor.model.alert import AlertChange
 from monitor.model.inputs import VisitReport
+from monitor.model.quantity import Quantity
 from monitor.model.vessel import Card
 from monitor.model.visit import Found, HandReading, Read, VisitNote
 from monitor.record.checks import Check
@@ -189,6 +190,7 @@ def test_every_code_has_its_words() -> None:
     words = raw_words("round", "en")
     assert {w.code for w in Why} == set(words["why"]) == set(words["word"])
     assert {a.value for a in Agreement} == set(words["compared"]) == set(words["compared_word"])
+    assert {q.value for q in Quantity} == set(words["sensors"])
     assert {r.value for r in Read} == set(words["takings"]) == set(words["trust"])
     assert set(CAUTIONS) == set(words["cautions"])
     assert set(Card.model_fields) == set(words["card"])
@@ -210,7 +212,12 @@ def test_axe_finds_nothing_on_the_round(yard: VisitedYard, open_window: Open, pa
 
 def test_every_check_reads_as_a_sentence_without_a_hole() -> None:
     kinds = set(raw_words("round", "en")["checks"])
-    facts: dict[str, str | bool] = {"name": "Main bilge", "reason": "Rain runs out", "place": "under the sink"}
+    facts: dict[str, str | bool] = {
+        "name": "Main bilge",
+        "reason": "Rain runs out",
+        "place": "under the sink",
+        "quantity": "level",
+    }
     flags = {"charger": True, "unproven": True, "left_on": True, "drained": True}
     for kind in kinds:
         for given in (facts | flags, {"name": "Main bilge", **dict.fromkeys(flags, False)}):
