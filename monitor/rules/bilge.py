@@ -33,7 +33,7 @@ from monitor.rules.bilge_pump_findings import pump_long, pump_runs
 from monitor.rules.bilge_relief import PumpSupply, relief
 from monitor.rules.bilge_say import Case
 from monitor.rules.compartment import Compartment
-from monitor.rules.frost_things import system_point
+from monitor.rules.frost_point import system_point
 from monitor.rules.inflow import inflow_of
 from monitor.rules.rule import HOUR_MS, SECOND_MS, Changes, Rule
 

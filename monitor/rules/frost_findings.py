@@ -27,37 +27,7 @@ _CAUSES = {
     "not proven": ("state_not_proven", "cold_night"),
     "battery": ("battery_low", "cold_night"),
 }
-_FIRST = {
-    "treated": ("retest_coolant", "strengthen_coolant"),
-    "wet": ("drain_system",),
-    "not proven": ("prove_system", "drain_system"),
-    "battery": ("recharge_battery_ashore",),
-}
-_FIRST_FROZEN = {
-    "treated": ("inspect_for_frost", "keep_engine_stopped"),
-    "wet": ("inspect_for_frost", "shut_supply"),
-    "not proven": ("inspect_for_frost", "shut_supply"),
-    "battery": ("thaw_battery_ashore",),
-}
-_FIRST_THAWED = {
-    "treated": ("look_for_splits", "watch_bilge", "retest_coolant"),
-    "wet": ("look_for_splits", "watch_bilge", "drain_system"),
-    "not proven": ("look_for_splits", "watch_bilge", "prove_system"),
-    "battery": ("look_at_case",),
-}
 _CALLS = ("call_out", "visit_by_notice")
-_NEVER = {
-    "treated": ("no_start_if_slush", "no_portable_heater", "glycol_poison"),
-    "wet": ("no_portable_heater", "no_open_flame_on_pipes"),
-    "not proven": ("no_portable_heater", "no_open_flame_on_pipes"),
-    "battery": ("no_charging_frozen",),
-}
-_NEVER_THAWED = {
-    "treated": ("no_start_unseen", "glycol_poison"),
-    "wet": ("no_water_unseen",),
-    "not proven": ("no_water_unseen",),
-    "battery": ("no_charging_frozen",),
-}
 
 
 class Asked(NamedTuple):
@@ -78,7 +48,7 @@ def close_to_freezing(
     thing: Freezable, seen: Seen, freeze_degc: float, priority: Priority, outlook: Outlook, visit: Low, asked: Asked
 ) -> Finding:
     """Say that a thing is near or below its freezing point (degC), or will be before somebody comes."""
-    t_degc, error = seen.value, error_k(thing)
+    t_degc, error, advice = seen.value, error_k(thing), thing.advice
     frozen = t_degc <= freeze_degc
     return Finding(
         rule="frost",
@@ -89,8 +59,8 @@ def close_to_freezing(
         harm=_time_to_harm(thing, freeze_degc, outlook),
         sure=_sure(thing, freeze_degc, t_degc, visit),
         causes=_CAUSES[thing.how],
-        first=_visit_first(priority, asked, frozen=frozen) + (_FIRST_FROZEN if frozen else _FIRST)[thing.how],
-        never=_NEVER[thing.how],
+        first=_visit_first(priority, asked, frozen=frozen) + (advice.frozen if frozen else advice.ahead),
+        never=advice.never,
         rests_on=(seen,),
         facts={
             "name": thing.name,
@@ -111,6 +81,7 @@ def close_to_freezing(
             "visit_by": asked.visit_by,
             "lag_h": None if outlook.lag_h is None else round(outlook.lag_h, 1),
             **_margins(outlook, visit, freeze_degc + error),
+            **advice.facts,
         },
     )
 
@@ -154,8 +125,8 @@ def froze_unheard(thing: Freezable, freeze_degc: float, unheard: Unheard) -> Fin
         harm=None,
         sure=Sure.LIKELY,
         causes=_CAUSES[thing.how],
-        first=_FIRST_FROZEN[thing.how],
-        never=_NEVER[thing.how],
+        first=thing.advice.frozen,
+        never=thing.advice.never,
         facts={
             "name": thing.name,
             "how": thing.how,
@@ -163,6 +134,7 @@ def froze_unheard(thing: Freezable, freeze_degc: float, unheard: Unheard) -> Fin
             "to_ms": unheard.to_ms,
             "lowest_degc": round(unheard.lowest_degc, 1),
             "protected_to_degc": round(freeze_degc, 1),
+            **thing.advice.facts,
         },
         latches=True,
     )
@@ -180,8 +152,8 @@ def thawed(thing: Freezable, exposure: Exposure, watch_until: int) -> Finding:
         harm=TimeToHarm(0.0, None),
         sure=Sure.LIKELY if thing.own_probe else Sure.POSSIBLE,
         causes=_CAUSES[thing.how],
-        first=_FIRST_THAWED[thing.how],
-        never=_NEVER_THAWED[thing.how],
+        first=thing.advice.thawed,
+        never=thing.advice.never_thawed,
         facts={
             "name": thing.name,
             "how": thing.how,
@@ -191,6 +163,7 @@ def thawed(thing: Freezable, exposure: Exposure, watch_until: int) -> Finding:
             "watch_until": watch_until,
             "exposed_h": round(exposure.hours, 1),
             "exposed_k_h": round(exposure.degree_hours, 1),
+            **thing.advice.facts,
         },
         latches=True,
     )

@@ -1,15 +1,13 @@
 """What aboard can freeze, and at what temperature, as the lay-up record has it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from monitor.model.equipment import Battery, Chemistry, Liquid, LiquidSystem, Sensor, SystemState, Tester
+from monitor.model.equipment import Battery, Chemistry, LiquidSystem, Sensor
 from monitor.model.vessel import Vessel
+from monitor.rules.frost_advice import Advice, advice_on
+from monitor.rules.frost_point import system_point
 from monitor.rules.rule import SECOND_MS
-from monitor.science.freezing import sea_water_freezing_point_degc
-
-TESTER_ERROR_K = {Tester.REFRACTOMETER: 1.0, Tester.BALL: 5.0, Tester.LABORATORY: 0.5}
-"""ASTM D3321 for the refractometer; common practice for the ball tester (5 K steps); from memory for a laboratory."""
 
 STALE_INTERVALS = 3
 
@@ -24,6 +22,7 @@ class Freezable:
         error_k: error of that figure.
         own_probe: whether the thermometer is its own or the outside air's stands in.
         interval_ms: how often the thermometer reports, 0 where there is none.
+        advice: what to do about it, from the record.
     """
 
     subject: str
@@ -36,6 +35,7 @@ class Freezable:
     error_k: float
     interval_ms: int = 0
     battery: Battery | None = None
+    advice: Advice = field(default_factory=Advice)
 
 
 def freezables(record: Vessel, battery_error_k: float) -> Iterator[Freezable]:
@@ -77,17 +77,5 @@ def _freezable(
         error_k=error_k,
         interval_ms=0 if known is None else round(known.interval_s * SECOND_MS),
         battery=thing if isinstance(thing, Battery) else None,
+        advice=advice_on(record, thing, how),
     )
-
-
-def system_point(system: LiquidSystem) -> tuple[str, float, float] | None:
-    """Say how a system was left, where it freezes (degC) and the error of that (K); None where nothing can freeze."""
-    if system.state is SystemState.TREATED and system.tested_freeze_degc is not None and system.tester is not None:
-        return "treated", system.tested_freeze_degc, TESTER_ERROR_K[system.tester]
-    if system.state is SystemState.WET:
-        measured_salt = system.liquid is Liquid.SEA_WATER and system.salinity_g_per_kg is not None
-        salt = system.salinity_g_per_kg if measured_salt and system.salinity_g_per_kg is not None else 0.0
-        return "wet", sea_water_freezing_point_degc(salt), 0.0
-    if system.state is SystemState.DRAINED and all(drain.probed for drain in system.drains):
-        return None
-    return "not proven", 0.0, 0.0
