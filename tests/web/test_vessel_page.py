@@ -2,12 +2,15 @@
 
 import html
 import re
+from dataclasses import replace
 
 import httpx
 import pytest
-from yards import Yard
+from yards import Yard, frost, record
 
 from monitor.model.inputs import Acknowledge
+from monitor.model.scale import Priority
+from monitor.model.vessel import Card
 
 
 def text_of(page: str) -> str:
@@ -33,13 +36,56 @@ def test_an_alert_says_what_is_wrong_how_sure_how_long_and_what_to_do(client: ht
         "This is likely, not certain.",
         "Perhaps 3 to 9 hours until harm if nobody acts.",
         "Do first",
-        "Test the coolant again with a refractometer",
+        "with a refractometer for that glycol",
         "Do not start the engine while there may be slush in it.",
         "Likely causes",
         "Figures behind it",
         "Opened:",
     ):
         assert part in text
+
+
+def test_her_card_stands_before_her_alerts(yard: Yard, client: httpx.Client) -> None:
+    card = Card(keys="Yard office, hook 14", gas="Bottle ashore", instructions="Ring me before anything is drained.")
+    yard.lay_up(record("amber-lark", "Amber Lark", "B0", card=card), at_ms=yard.now_ms)
+    page = client.get("/vessels/amber-lark").text
+    assert page.index('class="verdict') < page.index('id="card" open') < page.index("Open alerts")
+    assert "Her card Keys Yard office, hook 14 Gas Bottle ashore" in text_of(page)
+    assert "Ring me before anything is drained." in page
+    assert "Ladder" not in text_of(page)
+
+
+def test_a_boat_without_a_card_says_so_and_a_quiet_boats_card_is_folded(client: httpx.Client) -> None:
+    assert "Her card No card:" in text_of(client.get("/vessels/amber-lark").text)
+    assert 'id="card">' in client.get("/vessels/fern-island").text
+
+
+def test_the_worst_alert_and_all_that_ask_to_act_now_stand_open_and_the_rest_is_folded(
+    yard: Yard, client: httpx.Client
+) -> None:
+    yard.open_alert("amber-lark", replace(frost(Priority.ALARM), subject="heads"))
+    page = client.get("/vessels/amber-lark").text
+    alerts = page[page.index("Open alerts") : page.index('id="charts"')].split("<article")[1:]
+    folded = ["What it tells, and what to do" in alert for alert in alerts]
+    assert [('class="alert act-now"' in alert, fold) for alert, fold in zip(alerts, folded, strict=True)] == [
+        (True, False),
+        (True, False),
+        (False, True),
+    ]
+
+
+def test_the_charts_of_the_trouble_come_first(yard: Yard, client: httpx.Client) -> None:
+    def order() -> list[str]:
+        return re.findall(r'data-chart="([\w-]+)"', client.get("/vessels/fern-island").text)
+
+    assert order() == ["temperatures", "humidity", "dew-point", "volts", "bilge"]
+    damp = replace(frost(Priority.WARNING), rule="damp", subject="saloon", kind="mould")
+    yard.open_alert("fern-island", damp)
+    assert order() == ["humidity", "dew-point", "temperatures", "volts", "bilge"]
+
+
+def test_the_foot_says_that_going_aboard_is_not_replaced(client: httpx.Client) -> None:
+    assert "it does not replace going aboard." in text_of(client.get("/vessels/fern-island").text)
 
 
 def test_a_quiet_vessel_says_that_nothing_needs_doing_and_what_ended(client: httpx.Client) -> None:
@@ -79,7 +125,7 @@ def test_charts_come_as_specifications_for_every_span(client: httpx.Client, span
 
 def test_a_sentence_stands_beside_each_chart(client: httpx.Client) -> None:
     text = text_of(client.get("/vessels/amber-lark").text)
-    assert "Outside air: −6.0 to 0.7 °C, lately −6.0 °C." in text  # noqa: RUF001
+    assert "Outside air: −6.0 to 0.7 °C, on average −6.0 °C since 18:00." in text  # noqa: RUF001
     assert "High water: 100 mm; Main bilge stayed below it." in text
     assert "Nothing was heard for 9 hours of it." in text
     assert "1 point marked with a cross cannot be trusted." in text
@@ -127,3 +173,4 @@ def test_rejected_messages_say_why_and_what_to_do(client: httpx.Client) -> None:
     assert "cabin: unit 'degF' does not fit" in text
     assert "What to do The unit does not fit the quantity in her record." in text
     assert "Duplicates 3" in text
+    assert "Late came behind their time: kept, and judged for what they tell of the past 11" in text

@@ -86,8 +86,9 @@ def test_the_vessel_page_lives(yard: Yard, open_window: Open) -> None:
 def test_what_somebody_is_writing_is_not_swept_away(yard: Yard, open_window: Open) -> None:
     page = open_window("/vessels/barley-moon").page
     yard.open_alert("barley-moon", replace(frost(Priority.CAUTION), subject="heads"))
-    note = page.locator("input[id^=seen-][name=note]")
+    note = page.locator("form[action$=acknowledge] input[name=note]")
     expect(note).to_have_count(1, timeout=8_000)
+    page.get_by_text("What it tells, and what to do").click()
     note.fill("half a senten")
     yard.open_alert("barley-moon", replace(frost(Priority.ALARM), subject="raw-water"))
     expect(page.locator(".verdict")).to_contain_text("Act now", timeout=8_000)
@@ -107,7 +108,19 @@ def test_an_alert_is_acknowledged(yard: Yard, open_window: Open, javascript: boo
     assert window.complaints == []
 
 
-@pytest.mark.parametrize("path", ["/", "/vessels/amber-lark", "/vessels/hazel-row", "/rejects", "/nowhere"])
+PHONE_PATHS = [
+    "/",
+    "/vessels/amber-lark",
+    "/vessels/hazel-row",
+    "/calls",
+    "/load",
+    "/undelivered",
+    "/rejects",
+    "/nowhere",
+]
+
+
+@pytest.mark.parametrize("path", PHONE_PATHS)
 def test_a_phone_scrolls_one_way_only(open_window: Open, path: str) -> None:
     page = open_window(path, width=360).page
     if path == "/vessels/amber-lark":
@@ -117,7 +130,9 @@ def test_a_phone_scrolls_one_way_only(open_window: Open, path: str) -> None:
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [1280, 360])
-@pytest.mark.parametrize("path", ["/", "/vessels/amber-lark", "/vessels/iris-day", "/rejects", "/nowhere"])
+@pytest.mark.parametrize(
+    "path", ["/", "/vessels/amber-lark", "/vessels/iris-day", "/calls", "/load", "/undelivered", "/rejects", "/nowhere"]
+)
 def test_axe_finds_nothing(open_window: Open, path: str, width: int, scheme: str) -> None:
     page = open_window(path, width=width, scheme=scheme).page
     if "amber" in path:
@@ -125,6 +140,33 @@ def test_axe_finds_nothing(open_window: Open, path: str, width: int, scheme: str
     options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
     found = Axe().run(page, options=options)
     assert found.violations_count == 0, found.generate_report()
+
+
+def test_a_boats_page_is_no_long_way_down_on_a_phone(open_window: Open) -> None:
+    page = open_window("/vessels/amber-lark", width=360).page
+    page.wait_for_selector("body[data-drawn]", timeout=30_000)
+    assert page.evaluate("document.documentElement.scrollHeight") < 4_500
+    tops = {name: page.locator(name).bounding_box() for name in (".verdict", "#calls", "#card", "#alerts")}
+    order = sorted(tops, key=lambda name: tops[name]["y"])  # type: ignore[index] - each of them is shown
+    assert order == [".verdict", "#calls", "#card", "#alerts"]
+
+
+def test_the_menu_stands_in_one_line_on_a_phone(open_window: Open) -> None:
+    nav = open_window("/", width=360).page.locator(".top nav")
+    box = nav.bounding_box()
+    assert box is not None
+    assert box["height"] < 60
+    assert nav.evaluate("nav => nav.scrollWidth <= nav.clientWidth")
+
+
+def test_charts_stand_side_by_side_on_a_phone_and_under_each_other_else(open_window: Open) -> None:
+    for width, side_by_side in ((360, True), (1280, False)):
+        page = open_window("/vessels/amber-lark", width=width).page
+        page.wait_for_selector("body[data-drawn]", timeout=30_000)
+        first, second = (page.locator("figure").nth(n).bounding_box() for n in (0, 1))
+        assert first is not None
+        assert second is not None
+        assert (first["y"] == second["y"]) is side_by_side
 
 
 def test_what_is_touched_is_big_enough(open_window: Open) -> None:
