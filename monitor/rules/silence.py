@@ -10,7 +10,7 @@ volts that jump are told before they do.
 
 from collections.abc import Iterator
 
-from monitor.model.equipment import Bilge, Sensor
+from monitor.model.equipment import Sensor
 from monitor.model.finding import Finding
 from monitor.model.quantity import Quantity
 from monitor.model.reading import Reading
@@ -19,10 +19,20 @@ from monitor.model.vessel import Mode, Vessel
 from monitor.rules import silence_findings as say
 from monitor.rules.cadence import usual_gap_ms
 from monitor.rules.rule import SECOND_MS, Changes, Rule
-from monitor.rules.silence_frost import can_freeze, frost_limit, hear_outside
+from monitor.rules.silence_frost import frost_limit, hear_outside
+from monitor.rules.silence_grade import (
+    QUICK,
+    Hazards,
+    gateway_priority,
+    new_sensor_to_ms,
+    new_to_ms,
+    since_ms,
+    turns_of_sensor,
+)
 from monitor.rules.silence_limits import LIMITS
 from monitor.rules.silence_memory import (
     MOST_COUNTED,
+    Back,
     Heard,
     SilenceState,
     note_cell,
@@ -32,14 +42,12 @@ from monitor.rules.silence_memory import (
 )
 from monitor.rules.silence_pairs import Together
 
-_QUICK = frozenset({Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT})
-
 
 class Silence(Rule[SilenceState]):
     """Sensors and gateways that are not heard, stuck or failing."""
 
     name = "silence"
-    version = 3
+    version = 4
     state_type = SilenceState
     hears_all = True
     hears_at_once = True
@@ -50,14 +58,14 @@ class Silence(Rule[SilenceState]):
         self.known = {s.id: s for s in record.sensors}
         self.sensors = frozenset(self.known)
         self.recorded_ms = {s.id: s.interval_s * SECOND_MS for s in record.sensors}
-        self.hazards = frozenset(_hazards(record))
+        self.hazards = Hazards(record)
         self.together = Together(record)
         self.switches = {s.id for s in record.sensors if s.quantity.is_switch}
         volts = {s.id for s in record.sensors if s.quantity is Quantity.VOLTAGE}
         self.nominal_v = {b.voltage_sensor: b.nominal_v for b in record.batteries if b.voltage_sensor in volts}
         cells = {s.id for s in record.sensors if s.quantity is Quantity.CELL}
         self.compared = {*self.nominal_v, *cells, *self.together.sensors, record.outside_sensor}
-        limit = "gateway_afloat" if record.mode in _QUICK else "gateway_ashore"
+        limit = "gateway_afloat" if record.mode in QUICK else "gateway_ashore"
         self.least_patience_ms = min(self.limits.ms(limit), self.limits.ms("gateway_frost_now"))
 
     def see(self, state: SilenceState, reading: Reading) -> Changes:
@@ -70,9 +78,11 @@ class Silence(Rule[SilenceState]):
         if heard is None:
             heard = state.sensors[sensor] = Heard(since_ms=at)
         last_ms = heard.cadence.last_ms
+        state.came_ms = state.came_ms or reading.arrived_ms
         if last_ms is None or at > last_ms:
             note_time(heard, at, self.recorded_ms[sensor], state.deaf_to_ms, learns=sensor not in self.switches)
-            state.gateway_from_ms = None
+            if state.gateway_from_ms is not None:
+                state.gateway_from_ms, state.gateway_back = None, Back(state.newest_ms)
             if state.newest_ms is None or at > state.newest_ms:
                 state.newest_ms = at
             if reading.clock_fault:
@@ -127,31 +137,51 @@ class Silence(Rule[SilenceState]):
         if self.record.mode is Mode.IN_COMMISSION or not self.known:
             return []
         found = self._judge_sensors(state, now_ms)
-        if state.gateway_from_ms is None:
-            base = self._gateway_base_ms(state)
-            if now_ms < base + self._gateway_patience_ms(state, base):
-                return found
-            state.gateway_from_ms = base
-        day_gone = now_ms - state.gateway_from_ms >= self.limits.ms("gateway_alarm")
-        priority = Priority.ALARM if day_gone and self.record.mode in _QUICK else Priority.WARNING
-        patience_ms = self._gateway_patience_ms(state, state.gateway_from_ms)
-        frost = self._frost_limit(state, state.gateway_from_ms)
-        return [say.gateway(self.record, state, priority, patience_ms, frost, now_ms), *found]
+        gateway = self._judge_gateway(state, now_ms)
+        return found if gateway is None else [gateway, *found]
 
     def next_look(self, state: SilenceState, now_ms: int) -> int | None:
-        """Look again when the gateway's silence counts, when it has lasted a day afloat, and when a jump is old."""
+        """Look again when silence counts or weighs more, when a jump is old, and when what is heard again is over."""
         if state.first_ms is None or not self.known:
             return now_ms + 1
-        turns = [h.jump.at_ms + self.limits.ms("jump_stands") for h in state.sensors.values() if h.jump is not None]
+        turns = [at for heard in state.sensors.values() for at in turns_of_sensor(state, heard)]
+        new_ms = new_to_ms(state)
         if state.gateway_from_ms is None:
             # Readings that change nothing are not judged after, though outside air may have cut the patience short.
             base = self._gateway_base_ms(state)
             soonest = base + self.least_patience_ms
             turns.append(soonest if soonest > now_ms else base + self._gateway_patience_ms(state, base))
             turns[-1] = max(turns[-1], now_ms + 1)
+            if state.gateway_back is not None and state.gateway_back.told_ms is not None:
+                turns.append(state.gateway_back.told_ms + self.limits.ms("gateway_off"))
         else:
-            turns.append(state.gateway_from_ms + self.limits.ms("gateway_alarm"))
+            turns += [] if new_ms is None else [new_ms]
+            turns.append(max(state.gateway_from_ms, new_ms or 0) + self.limits.ms("gateway_alarm"))
         return min((at for at in turns if at > now_ms), default=None)
+
+    def _judge_gateway(self, state: SilenceState, now_ms: int) -> Finding | None:
+        """Say that nothing is heard from her, or for as long as her alert stands that she is heard again."""
+        if state.gateway_from_ms is None:
+            base = self._gateway_base_ms(state)
+            if now_ms < base + self._gateway_patience_ms(state, base):
+                back = state.gateway_back
+                if back is None or not back.is_told_at(now_ms, self.limits.ms("gateway_off")):
+                    state.gateway_back = None
+                    return None
+                patience_ms = self._gateway_patience_ms(state, base)
+                return say.gateway(self.record, state, Priority.WARNING, patience_ms, None, now_ms)
+            state.gateway_from_ms, state.gateway_back = base, None
+        from_ms = state.gateway_from_ms
+        frost = self._frost_limit(state, from_ms)
+        priority = gateway_priority(
+            self.record.mode,
+            from_ms=from_ms,
+            new_to_ms=new_to_ms(state),
+            frost=self._frost_is_known(state, from_ms),
+            now_ms=now_ms,
+        )
+        patience_ms = self._gateway_patience_ms(state, from_ms)
+        return say.gateway(self.record, state, priority, patience_ms, frost, now_ms)
 
     def _expect(self, state: SilenceState, now_ms: int) -> None:
         if state.first_ms is None:
@@ -178,7 +208,7 @@ class Silence(Rule[SilenceState]):
                 pace = usual
         if pace is None:
             pace = min(self.recorded_ms.values())
-        limit_ms = self.limits.ms("gateway_afloat" if self.record.mode in _QUICK else "gateway_ashore")
+        limit_ms = self.limits.ms("gateway_afloat" if self.record.mode in QUICK else "gateway_ashore")
         frost = self._frost_limit(state, base_ms)
         if frost is not None:
             limit_ms = min(limit_ms, self.limits.ms(frost))
@@ -186,6 +216,10 @@ class Silence(Rule[SilenceState]):
 
     def _frost_limit(self, state: SilenceState, base_ms: int) -> str | None:
         return frost_limit(self.record, state.outside, self.surroundings.forecast, base_ms)
+
+    def _frost_is_known(self, state: SilenceState, from_ms: int) -> bool:
+        forecast = self.surroundings.forecast
+        return frost_limit(self.record, state.outside, forecast, from_ms, supposes=False) is not None
 
     def _judge_sensors(self, state: SilenceState, now_ms: int) -> list[Finding]:
         found = [finding for i, heard in state.sensors.items() for finding in self._of_sensor(state, i, heard, now_ms)]
@@ -204,38 +238,46 @@ class Silence(Rule[SilenceState]):
         ends = [state.newest_ms + _SENSOR_LEAST_MS]
         for sensor, heard in state.sensors.items():
             if not heard.silent:
-                last = heard.cadence.last_ms
-                since = max(heard.since_ms if last is None else last, state.deaf_to_ms)
-                ends.append(since + int(self._sensor_patience_ms(heard, sensor)))
+                ends.append(since_ms(state, heard) + int(self._sensor_patience_ms(heard, sensor)))
         return min(ends)
 
-    def _of_sensor(self, state: SilenceState, sensor_id: str, heard: Heard, now_ms: int) -> Iterator[Finding]:
-        """Give the weightiest that can be said of a sensor."""
+    def _listen(self, state: SilenceState, sensor_id: str, heard: Heard, now_ms: int) -> None:
+        """Note whether a sensor is silent by now, and whether it is still to be told that one is heard again."""
         newest = state.newest_ms
         if newest is not None and not heard.silent:
             # Against the newest word of the others: while all are quiet together, none is singled out.
-            last = heard.cadence.last_ms
-            since = max(heard.since_ms if last is None else last, state.deaf_to_ms)
-            if newest - since >= _SENSOR_LEAST_MS:
-                heard.silent = newest - since >= self._sensor_patience_ms(heard, sensor_id)
+            silent_ms = newest - since_ms(state, heard)
+            if silent_ms >= _SENSOR_LEAST_MS:
+                heard.silent = silent_ms >= self._sensor_patience_ms(heard, sensor_id)
+        if heard.silent or (heard.back is not None and not heard.back.is_told_at(now_ms, _SENSOR_OFF_MS)):
+            heard.back = None
+
+    def _of_sensor(self, state: SilenceState, sensor_id: str, heard: Heard, now_ms: int) -> Iterator[Finding]:
+        """Give the weightiest that can be said of a sensor."""
+        self._listen(state, sensor_id, heard, now_ms)
         sensor, record = self.known[sensor_id], self.record
+        priority = self._priority(state, sensor, heard, now_ms)
         if heard.silent:
             patience_ms = self._sensor_patience_ms(heard, sensor_id)
-            yield say.silent(record, sensor, heard, self._priority(sensor), patience_ms, now_ms)
+            yield say.silent(record, sensor, heard, priority, patience_ms, now_ms)
         elif heard.fails:
-            yield say.failing(record, sensor, heard, self._priority(sensor), now_ms)
+            yield say.failing(record, sensor, heard, priority, now_ms)
         elif heard.stuck:
-            yield say.stuck(record, sensor, heard, self._priority(sensor), now_ms)
+            yield say.stuck(record, sensor, heard, priority, now_ms)
         elif heard.doubtful:
-            yield say.doubtful(record, sensor, heard, self._priority(sensor), now_ms)
+            yield say.doubtful(record, sensor, heard, priority, now_ms)
+        elif heard.back is not None:
+            patience_ms = self._sensor_patience_ms(heard, sensor_id)
+            yield say.silent(record, sensor, heard, priority, patience_ms, now_ms)
         elif heard.jump is not None and now_ms < heard.jump.at_ms + self.limits.ms("jump_stands"):
             yield say.jumped(record, sensor, heard, heard.jump, self.nominal_v.get(sensor_id, 0.0))
         elif heard.cell is not None and heard.cell.low:
             yield say.low_cell(record, sensor, heard, heard.cell)
 
-    def _priority(self, sensor: Sensor) -> Priority:
-        unattended = self.record.mode.is_laid_up or self.record.mode in _QUICK
-        return Priority.WARNING if unattended and sensor.id in self.hazards else Priority.CAUTION
+    def _priority(self, state: SilenceState, sensor: Sensor, heard: Heard, now_ms: int) -> Priority:
+        is_new = heard.cadence.last_ms is None and now_ms < new_sensor_to_ms(state, heard)
+        frost = is_new and self._frost_is_known(state, heard.since_ms)
+        return self.hazards.priority(sensor, is_new=is_new, frost=frost)
 
     def _sensor_patience_ms(self, heard: Heard, sensor: str) -> float:
         usual = usual_gap_ms(heard.cadence, self.recorded_ms[sensor])
@@ -244,16 +286,4 @@ class Silence(Rule[SilenceState]):
 
 _ALIVE = LIMITS["alive_cadences"]
 _SENSOR_LEAST_MS, _SENSOR_CADENCES = LIMITS.ms("sensor_least"), LIMITS["sensor_cadences"]
-
-
-def _hazards(record: Vessel) -> set[str]:
-    """Give the sensors that frost or water would go unseen without."""
-    found: set[str | None] = {s.sensor or record.outside_sensor for s in record.liquid_systems if can_freeze(s)}
-    if record.mode is not Mode.ASHORE_BUNG_OUT:
-        for bilge in record.bilges:
-            found |= _bilge_sensors(bilge)
-    return {sensor for sensor in found if sensor is not None}
-
-
-def _bilge_sensors(bilge: Bilge) -> set[str | None]:
-    return {bilge.level_sensor, bilge.float_sensor}
+_SENSOR_OFF_MS = LIMITS.ms("sensor_off")

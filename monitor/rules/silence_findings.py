@@ -10,7 +10,7 @@ from monitor.model.scale import Priority, Sure
 from monitor.model.vessel import Vessel
 from monitor.rules.rule import HOUR_MS, MINUTE_MS
 from monitor.rules.silence_limits import LIMITS
-from monitor.rules.silence_memory import Cell, Heard, Jump, SilenceState, cell_limit_v
+from monitor.rules.silence_memory import Back, Cell, Heard, Jump, SilenceState, cell_limit_v
 from monitor.rules.silence_pairs import Odd
 
 _SUPPLY_CAUSE = {
@@ -19,6 +19,7 @@ _SUPPLY_CAUSE = {
     Supply.AHEAD_OF_ISOLATOR: "fuse_or_wire",
     Supply.YARD_MAINS: "no_yard_power",
 }
+_FIRST_BACK = ("look_what_was_missed", "find_why_silent")
 _UP = 0.5
 _PRINTED = {
     Quantity.TEMPERATURE: ("degC", 1.0),
@@ -31,9 +32,10 @@ _PRINTED = {
 def gateway(
     record: Vessel, state: SilenceState, priority: Priority, patience_ms: float, frost: str | None, now_ms: int
 ) -> Finding:
-    """Say that nothing at all is heard from a vessel."""
-    newest, first = state.newest_ms, state.first_ms or now_ms
-    silent_ms = now_ms - (first if newest is None else newest)
+    """Say that nothing at all is heard from a vessel, or that she is heard again."""
+    back, first = state.gateway_back, state.first_ms or now_ms
+    newest = state.newest_ms if back is None else back.last_ms
+    silent_ms = _until(back, now_ms) - (first if newest is None else newest)
     power_was_off = _mains_was_off(record, state)
     return Finding(
         rule="silence",
@@ -46,8 +48,8 @@ def gateway(
         causes=("shore_power_lost", "gateway_flat", "yard_network")
         if power_was_off
         else ("gateway_flat", "yard_network", "gateway_switched_off"),
-        first=("look_if_others_silent", "go_and_see_her", "restart_gateway"),
-        never=("no_trust_in_last",),
+        first=("look_if_others_silent", "go_and_see_her", "restart_gateway") if back is None else _FIRST_BACK,
+        never=("no_trust_in_last",) if back is None else (),
         facts={
             "afloat": record.berth is not None,
             "silent_h": _hours(silent_ms),
@@ -58,8 +60,10 @@ def gateway(
             "power_was_off": power_was_off,
             "frost_now": frost == "gateway_frost_now",
             "frost_coming": frost is not None,
+            **_again(back, LIMITS.ms("gateway_off")),
         },
         off_delay_ms=LIMITS.ms("gateway_off"),
+        over=back is not None,
     )
 
 
@@ -71,26 +75,29 @@ def silent(
     patience_ms: float,
     now_ms: int,
 ) -> Finding:
-    """Say that one sensor is not heard while others are."""
-    last = heard.cadence.last_ms
+    """Say that one sensor is not heard while others are, or that it is heard again."""
+    back = heard.back
+    last = heard.cadence.last_ms if back is None else back.last_ms
     since = heard.since_ms if last is None else last
     return Finding(
         rule="silence",
         subject=sensor.id,
         kind="sensor" if last is not None else "never heard",
         priority=priority,
-        figure=Figure(_hours(now_ms - since), _hours(patience_ms), "h"),
+        figure=Figure(_hours(_until(back, now_ms) - since), _hours(patience_ms), "h"),
         harm=None,
         sure=Sure.CERTAIN,
         causes=(_SUPPLY_CAUSE[sensor.supply], "radio_shaded", "sensor_dead")
         if last is not None
         else ("wrong_name", _SUPPLY_CAUSE[sensor.supply], "radio_shaded"),
-        first=("read_by_hand", "check_supply", "check_radio"),
-        never=("no_trust_in_last",),
-        rests_on=_rests_on(sensor, last, heard.value),
+        first=("read_by_hand", "check_supply", "check_radio") if back is None else _FIRST_BACK,
+        never=("no_trust_in_last",) if back is None else (),
+        rests_on=_rests_on(sensor, heard.cadence.last_ms, heard.value),
         facts=_facts(record, sensor, heard)
-        | {"silent_h": _hours(now_ms - since), "last_heard_ms": last, "since_ms": since},
+        | {"silent_h": _hours(_until(back, now_ms) - since), "last_heard_ms": last, "since_ms": since}
+        | _again(back, LIMITS.ms("sensor_off")),
         off_delay_ms=LIMITS.ms("sensor_off"),
+        over=back is not None,
     )
 
 
@@ -263,6 +270,15 @@ def _mains_was_off(record: Vessel, state: SilenceState) -> bool:
 
 def _rests_on(sensor: Sensor, at_ms: int | None, value: float | None) -> tuple[Seen, ...]:
     return () if at_ms is None or value is None else (Seen(sensor.id, at_ms, value),)
+
+
+def _until(back: Back | None, now_ms: int) -> int:
+    return now_ms if back is None or back.told_ms is None else back.told_ms
+
+
+def _again(back: Back | None, off_ms: int) -> dict[str, int | None]:
+    told_ms = None if back is None else back.told_ms
+    return {"heard_again_ms": told_ms, "ends_at": None if told_ms is None else told_ms + off_ms}
 
 
 def _hours(ms: float) -> float:

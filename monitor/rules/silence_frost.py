@@ -50,7 +50,9 @@ def weakest_degc(record: Vessel) -> float | None:
     return max((point for point in points if point is not None), default=None)
 
 
-def frost_limit(record: Vessel, outside: Outside, forecast: Forecast | None, from_ms: int) -> str | None:
+def frost_limit(
+    record: Vessel, outside: Outside, forecast: Forecast | None, from_ms: int, *, supposes: bool = True
+) -> str | None:
     """Name the limit that frost sets on her silence.
 
     Args:
@@ -58,6 +60,7 @@ def frost_limit(record: Vessel, outside: Outside, forecast: Forecast | None, fro
         outside: outside air as last heard.
         forecast: what is foretold.
         from_ms: since when she is silent. The answer goes by that time alone, so that it does not move with the clock.
+        supposes: whether an ordinary frost is supposed where nothing is known of the air.
 
     Returns:
         ``gateway_frost_now``, ``gateway_frost_coming``, or None where no frost is near enough to harm her.
@@ -71,6 +74,8 @@ def frost_limit(record: Vessel, outside: Outside, forecast: Forecast | None, fro
         return "gateway_frost_now"
     coldest = _coldest_ahead(outside, forecast, from_ms)
     if coldest is None:
+        if not supposes:
+            return None
         coldest = LIMITS["frost_unknown"]
     return "gateway_frost_coming" if coldest <= limit else None
 

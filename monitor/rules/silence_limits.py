@@ -19,6 +19,15 @@ LIMITS = Limits(
     Limit("outside_block", 6.0, "h", "invented", "bounds what is kept of the last day's outside air", "-"),
     Limit("gateway_cadences", 3.0, "cadences", _OURS, "one lost message is ordinary", "-"),
     Limit("gateway_alarm", 24.0, "h", _OURS, "afloat and a whole day unseen: somebody must have been there", "go"),
+    Limit(
+        "new_boat",
+        24.0,
+        "h",
+        _OURS,
+        "a new boat's sensors are switched on one by one, and what a broker kept comes in sensor by sensor: until then "
+        "never heard is a caution; a warning where she is afloat or frost is known to come; an alarm a day later",
+        "see on her page that each is heard",
+    ),
     Limit("sensor_cadences", 6.0, "cadences", _OURS, "a weak radio loses several in a row", "-"),
     Limit("sensor_least", 3.0, "h", _OURS, "one sensor of many: the others still watch", "change its cell"),
     Limit("alive_cadences", 3.0, "cadences", _OURS, "which sensors set the pace of the gateway", "-"),

@@ -30,6 +30,25 @@ class Cell:
 
 
 @dataclass(slots=True)
+class Back:
+    """What was silent and is heard again.
+
+    Attributes:
+        last_ms: its last word before, None where it had never been heard.
+        told_ms: when it was first told that it is heard again, None before.
+    """
+
+    last_ms: int | None
+    told_ms: int | None = None
+
+    def is_told_at(self, now_ms: int, for_ms: int) -> bool:
+        """Note the first telling, and say whether it is still to be told."""
+        if self.told_ms is None:
+            self.told_ms = now_ms
+        return now_ms < self.told_ms + for_ms
+
+
+@dataclass(slots=True)
 class Heard:
     """One sensor as it was last heard.
 
@@ -48,6 +67,7 @@ class Heard:
         fails: whether it is held to be failing.
         doubtful: whether it is held to be doubtful.
         silent: whether it is held to be silent: until it is heard.
+        back: that it is heard again, while it is told.
         holes: how many holes its cadence has had, for the page.
         hole_from_ms: where the last one began.
         hole_to_ms: where it ended.
@@ -71,6 +91,7 @@ class Heard:
     fails: bool = False
     doubtful: bool = False
     silent: bool = False
+    back: Back | None = None
     holes: int = 0
     hole_from_ms: int | None = None
     hole_to_ms: int | None = None
@@ -83,7 +104,7 @@ class Heard:
     def is_told_of(self) -> bool:
         """Whether there is, or may be, something to tell of it beside its silence."""
         low = self.cell is not None and self.cell.low
-        return self.stuck or self.fails or self.doubtful or self.jump is not None or low
+        return self.stuck or self.fails or self.doubtful or self.jump is not None or low or self.back is not None
 
 
 @dataclass(slots=True)
@@ -92,9 +113,12 @@ class SilenceState:
 
     Attributes:
         first_ms: the first time anything of this vessel was judged or heard.
+        came_ms: when the first word of any of her sensors came in: a new boat's backlog is read sensor by sensor, and
+            no sensor is silent for what lies before.
         newest_ms: the newest time any of her sensors was heard, None before the first.
         deaf_to_ms: until when the agent itself was deaf.
         gateway_from_ms: since when the whole vessel is held to be silent, None while she is heard.
+        gateway_back: that she is heard again, while it is told.
         sensors: what is known of each sensor of the record.
         outside: outside air as it was last heard.
         places: thermometers that share a place.
@@ -102,9 +126,11 @@ class SilenceState:
     """
 
     first_ms: int | None = None
+    came_ms: int = 0
     newest_ms: int | None = None
     deaf_to_ms: int = 0
     gateway_from_ms: int | None = None
+    gateway_back: Back | None = None
     sensors: dict[str, Heard] = field(default_factory=dict)
     outside: Outside = field(default_factory=Outside)
     places: Places = field(default_factory=Places)
@@ -121,8 +147,9 @@ def note_time(heard: Heard, at_ms: int, recorded_ms: float, deaf_to_ms: int, *, 
         deaf_to_ms: until when the agent was deaf: that much of a gap is not the sensor's.
         learns: whether its gaps teach its cadence.
     """
-    heard.silent = False
     cadence = heard.cadence
+    if heard.silent:
+        heard.silent, heard.back = False, Back(cadence.last_ms)
     last, usual = cadence.last_ms, cadence.usual_ms or recorded_ms
     gap = hear(cadence, at_ms, recorded_ms, learns=learns)
     if gap > _HOLE * usual and last is not None and at_ms - max(last, deaf_to_ms) > _HOLE * usual:
