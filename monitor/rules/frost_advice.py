@@ -20,6 +20,9 @@ _BY_BOOK = frozenset({SystemKind.CLOSED_COOLING, SystemKind.HEATING})
 """Systems that are filled again by their maker's book alone."""
 _FROM_SEA = frozenset({SystemKind.RAW_WATER, SystemKind.HEADS})
 
+RUNS_THROUGH = frozenset({"pink_where_wet", "more_pink", "strengthen_coolant"})
+"""Steps that put pressure on a system: not before one that froze has been looked at."""
+
 
 @dataclass(frozen=True, slots=True)
 class Advice:
@@ -102,7 +105,7 @@ def _thawed(system: LiquidSystem, how: str) -> Iterator[str]:
         yield "retest_coolant"
     else:
         yield "shut_supply"
-        yield from _drain(system, how)
+        yield from (step for step in _drain(system, how) if step not in RUNS_THROUGH)
     yield "tell_owner_frozen"
 
 

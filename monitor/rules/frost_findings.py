@@ -11,6 +11,7 @@ from monitor.model.finding import Figure, Finding, TimeToHarm
 from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
 from monitor.rules.exposure import Exposure, Unheard
+from monitor.rules.frost_advice import RUNS_THROUGH
 from monitor.rules.frost_ahead import Low, Outlook
 from monitor.rules.frost_grade import asks_k, error_k, is_wet
 from monitor.rules.frost_things import Freezable
@@ -173,13 +174,15 @@ def after_a_freeze(ahead: Finding, past: Finding) -> Finding:
     """Say what is to come of a thing together with what has been: it froze and has thawed, heard or unheard."""
     splits = past.first[:2]
     calls = tuple(step for step in ahead.first if step in _CALLS)
-    rest = tuple(step for step in ahead.first if step not in calls and step not in splits)
+    rest = tuple(step for step in ahead.first if step not in {*calls, *splits, *RUNS_THROUGH})
+    never = tuple(dict.fromkeys((*past.never, *ahead.never)))
     been = {
         "froze_ms": past.facts.get("froze_ms", past.facts.get("from_ms")),
         "thawed_ms": past.facts.get("thawed_ms", past.facts.get("to_ms")),
         "froze_to_degc": past.facts["lowest_degc"],
     }
-    return replace(ahead, first=calls + splits + rest, facts={**ahead.facts, **been}, latches=past.latches)
+    facts = {**ahead.facts, **been}
+    return replace(ahead, first=calls + splits + rest, never=never, facts=facts, latches=past.latches)
 
 
 def _visit_first(priority: Priority, asked: Asked, *, frozen: bool) -> tuple[str, ...]:
