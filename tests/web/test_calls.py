@@ -4,18 +4,19 @@ import html
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 import httpx
 import pytest
 from told import call_of, line_of, notice_of
 from watched import WatchedYard, flooded_yard
-from yards import HOUR_MS, Yard
+from yards import HOUR_MS, ZONE, Yard, record
 
 from monitor.messages.links import LINK_AGE_S, LinkSigner
 from monitor.model.alert import AlertChange
 from monitor.model.call import CallKind
-from monitor.model.scale import Priority
+from monitor.model.scale import AlertState, Priority
 from monitor.model.views import AlertLoad
 from monitor.web import Deps, alert_load
 
@@ -115,6 +116,36 @@ class TestCalls:
         assert "Anna Tolley has had it since 18:02" in text_of(client.get("/calls").text)
         yard.close()
 
+    @pytest.mark.parametrize("way", ["bring-back", "ashore"])
+    def test_what_comes_back_is_nobodys_on_the_boats_page_and_on_the_calls(
+        self, tmp_path: Path, cache_dir: Path, ask: Ask, way: str
+    ) -> None:
+        yard = flooded_yard(tmp_path / "back.db")
+        yard.sensed("amber-lark", "float", 0.0)
+        yard.watch(record("barley-moon", "Barley Moon", "B2"))
+        yard.sensed("barley-moon", "engine-space", -20.0)
+        yard.passes(1.5)
+        client = ask(yard.deps(cache_dir))
+        frost = yard.alert_of("barley-moon", "frost")
+        who = {"name": "Anna Tolley"}
+        client.post(f"/alerts/{frost.id}/acknowledge", data=who)
+        (call,) = [c for c in yard.view.calls(open_only=True) if c.about == "barley-moon"]
+        assert "Anna Tolley has had it since" in text_of(client.get(f"/calls/{call.id}").text)
+        assert "Anna Tolley has it." in text_of(client.get("/vessels/barley-moon").text)
+        until = f"{datetime.fromtimestamp(yard.now_ms / 1000 + 1_800, ZONE):%Y-%m-%dT%H:%M}"
+        if way == "ashore":
+            client.post("/vessels/barley-moon/aboard", data=who | {"reason": "people aboard", "until": until})
+            client.post("/vessels/barley-moon/ashore", data=who)
+        else:
+            client.post(f"/alerts/{frost.id}/shelve", data=who | {"reason": "drained by hand", "until": until})
+            client.post(f"/alerts/{frost.id}/bring-back", data=who)
+        assert yard.alert_of("barley-moon", "frost").state is AlertState.UNACKNOWLEDGED
+        assert "nobody has had it since" in text_of(client.get(f"/calls/{call.id}").text).lower()
+        boat = text_of(client.get("/vessels/barley-moon").text)
+        assert "Nobody has had it since" in boat
+        assert "Anna Tolley has it" not in boat
+        yard.close()
+
     def test_what_was_wrong_still_stands_on_the_page_of_what_is_over(self, yard: Yard, client: httpx.Client) -> None:
         ended = next(a for a in yard.alerts.values() if a.ended_ms is not None)
         over = replace(call_of([ended], ended.vessel), ended_ms=ended.ended_ms, alerts=(), vessels=(), priority=None)
@@ -142,11 +173,11 @@ class TestLink:
             assert asking.request(method, path).status_code == 200
         assert storm.commands == []
         page = asking.get(path)
-        assert "Have you seen this?" in text_of(page.text)
+        assert "Do you have it?" in text_of(page.text)
         assert 'value="Anna Tolley"' in page.text
         assert page.headers["cache-control"] == "no-store"
         done = asking.post(path, data={"name": "Anna Tolley"})
-        assert "This link has been used" in text_of(done.text)
+        assert "You have it" in text_of(done.text)
         assert "Seen by Anna Tolley 18:02." in text_of(done.text)
         assert [c.link for c in storm.commands] == [notice.id] * len(notice.alerts)
         assert storm.view.link_used(notice.id)
