@@ -24,7 +24,6 @@ MOST_BUCKETS = 240
 # About a phone's width, so that its words are not made smaller there; drawn twice as fine, as phones' screens are.
 WIDTH_PX = 380
 SCALE = 2.0
-MOST_BYTES = 60_000
 KEPT = 16
 FAR_K = 12.0
 FONT = "sans-serif"

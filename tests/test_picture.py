@@ -1,8 +1,10 @@
 """A picture of the last days of what an alert rests on: what is drawn, what it says, how large it is."""
 
 import math
+import re
 import struct
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -17,13 +19,15 @@ from monitor.model.inputs import RecordVersion
 from monitor.model.reading import Reading, Seen
 from monitor.model.scale import AlertState, Flag, Priority, Sure
 from monitor.model.vessel import Vessel
-from monitor.picture import MOST_BYTES, SPAN_DAYS, picture
+from monitor.model.views import Buckets, Newest
+from monitor.picture import SPAN_DAYS, Pictures, picture
 from monitor.store.journal import Journal
 from monitor.store.view import JournalView
 
 ZONE = ZoneInfo("America/New_York")
 NOW = LAID_UP_MS + 70 * DAY
 TERN = boat()
+MOST_BYTES = 30_000  # 41 kB as it goes into a mail: a whole mail is then under 60 kB
 BY_SENSOR = {"outside": -6.0, "engine-space": -2.0, "house-volts": 12.4, "bilge-level": 0.04}
 
 
@@ -92,15 +96,67 @@ def test_the_chart_of_what_an_alert_rests_on_is_drawn_small_enough_for_a_mail(
     assert len(made.png) <= MOST_BYTES
     assert made.png.startswith(b"\x89PNG")
     width, height = struct.unpack(">II", made.png[16:24])
-    assert width >= 560
-    assert height >= 150
+    assert width >= 2 * 360  # a phone's width, twice as fine
+    assert height >= 300
 
 
 def test_only_the_sensors_it_rests_on_are_drawn_and_told_of(draw: Draw) -> None:
     made = draw(alert("frost", "closed-cooling", "engine-space"))
     assert made is not None
-    assert "Engine space: \u22122.6 to \u22121.4 °C" in made.says
+    assert "Engine space: \u22122.6 to 1.0 °C, last 1.0 °C at 03:00." in made.says
     assert "utside" not in made.says
+
+
+def test_it_tells_the_reading_that_the_alert_rests_on_and_no_other_level(draw: Draw) -> None:
+    made = draw(alert("bilge", "bilge", "bilge-level"))
+    assert made is not None
+    assert made.says.startswith("Bilge level. Bilge: 28 to 1000 mm, last 1000 mm at 03:00.")
+    assert made.name == "Bilge level"
+    assert "average" not in made.says
+
+
+def test_without_such_a_reading_it_says_that_it_tells_a_mean(draw: Draw) -> None:
+    made = draw(alert("bilge", "bilge", "bilge-float"))
+    assert made is not None
+    assert re.search(r"Bilge: 28 to 52 mm, on average \d\d mm since 03:00\.", made.says)
+
+
+class Counting:
+    """A journal's view that counts how often it is asked for a sensor's readings."""
+
+    def __init__(self, view: JournalView) -> None:
+        self.view, self.asked = view, 0
+
+    def newest(self, vessel: str) -> dict[str, Newest]:
+        return self.view.newest(vessel)
+
+    def buckets(self, vessel: str, sensor: str, from_ms: int, to_ms: int, at_most: int) -> Buckets:
+        self.asked += 1
+        return self.view.buckets(vessel, sensor, from_ms, to_ms, at_most)
+
+
+def test_everybody_told_at_one_moment_is_sent_the_picture_that_was_drawn_once(tmp_path: Path) -> None:
+    journal, view = Journal(tmp_path / "journal.db"), JournalView(tmp_path / "journal.db")
+    readings = list(enumerate(heard(24), start=2))
+    journal.append(Batch(inputs=[(1, RecordVersion(TERN, LAID_UP_MS, "test"))], readings=readings, last_seq=200))
+    counting = Counting(view)
+    pictures, about = Pictures(counting, view, ZONE, kept=2), alert("frost", "closed-cooling", "engine-space")
+    first = pictures(TERN, about, NOW)
+    assert first is not None
+    assert pictures(TERN, about, NOW) is first
+    assert counting.asked == 1
+    later = pictures(TERN, about, NOW + HOUR)
+    worse = pictures(
+        TERN, replace(about, finding=replace(about.finding, rests_on=(Seen("engine-space", NOW, -3.0),))), NOW
+    )
+    assert later is not first
+    assert worse is not None
+    assert "last \u22123.0 °C at 04:00" in worse.says
+    assert counting.asked == 3
+    assert pictures(TERN, about, NOW) is not first  # of three only two are kept
+    assert counting.asked == 4
+    view.close()
+    journal.close()
 
 
 @pytest.mark.parametrize(("tested_to", "named"), [(-20.0, False), (-4.0, True)])

@@ -37,7 +37,8 @@ def _range(panel: Panel, series: Series) -> str:
     last = next((p for p in reversed(series.points) if p.value is not None), None)
     if last is None or last.value is None:
         return f"{name}: nothing heard."
-    low, high = _figure(panel, min(lows)), _figure(panel, max(highs))
+    newest = [] if series.newest is None else [series.newest[1]]
+    low, high = _figure(panel, min(lows + newest)), _figure(panel, max(highs + newest))
     if low == high:
         return f"{name}: {low} {panel.unit} throughout{_until(panel, series, last.at_ms)}."
     until = _until(panel, series, last.at_ms)

@@ -40,6 +40,11 @@ class Told:
         return not self.is_over and not self.is_aside
 
     @property
+    def is_clearing(self) -> bool:
+        """Whether its condition holds no more, and it clears once that has lasted."""
+        return self.stands and self.alert.finding.over
+
+    @property
     def waits(self) -> bool:
         """Whether it has cleared, and waits for somebody to go aboard."""
         return self.alert.ended_ms is None and self.alert.state is AlertState.LATCHED
@@ -82,10 +87,15 @@ class Desk:
         return bool(self.told) and not self.standing and not any(t.is_aside for t in self.told)
 
     @property
+    def is_clearing(self) -> bool:
+        """Whether something stands, and all of that clears if it stays as it is."""
+        return bool(self.standing) and all(t.is_clearing for t in self.standing)
+
+    @property
     def worst(self) -> Told:
-        """The alert that is told in full: of those that stand, the first of the highest priority."""
+        """The alert that is told in full: of those that stand and do not clear, the first of the highest priority."""
         if self.standing:
-            return max(self.standing, key=lambda t: t.alert.priority)
+            return max(self.standing, key=lambda t: (not t.is_clearing, t.alert.priority))
         return next((t for t in self.told if t.waits), self.told[0])
 
     @property

@@ -12,6 +12,7 @@ _OF_WHO_HAS_IT = {
     NoticeKind.HANDED,
     NoticeKind.UNACCEPTED,
 }
+_OF_WHAT_IS_WRONG = {NoticeKind.NEW, NoticeKind.MORE, NoticeKind.WORSE, NoticeKind.BACK}
 
 
 def mark(desk: Desk) -> str:
@@ -70,6 +71,8 @@ def _mark_standing(desk: Desk) -> str:
         if len(names) == 1 and desk.is_reader(names[0]):
             return desk.say("marks", "taken_by_you")
         return desk.say("marks", "taken", who=one_line(desk.listed(names), _LONGEST_NAME_IN_MARK), many=len(names) > 1)
+    if desk.is_clearing:
+        return desk.say("marks", "clearing")
     priority = desk.worst.alert.priority
     return desk.say("owner_marks", priority.word) if owner else desk.priority_words(priority)
 
@@ -82,6 +85,8 @@ def _standing(desk: Desk) -> str:
         return desk.say("told", "back")
     if kind in _OF_WHO_HAS_IT and not is_offered(desk) and not _is_unaccepted(desk):
         return _of_who_has_it(desk, names, all_of_it=all_of_it)
+    if desk.is_clearing and kind in _OF_WHAT_IS_WRONG:
+        return desk.say("told", "clearing")
     # Who hands it over to whom, or whose owner it is, is said by whoever planned the notice.
     return desk.say("told", kind.value, reason=f"{capital(one_line(desk.notice.reason)).rstrip('.')}.")
 

@@ -17,6 +17,7 @@ from monitor.model.scale import AlertState, Priority
 TERN = boat(card=CARD)
 LATCHED: dict[str, Any] = {"returned_ms": NOW + HOUR, "state": AlertState.LATCHED, "latching": True}
 ENDED: dict[str, Any] = {"returned_ms": NOW + HOUR, "ended_ms": NOW + 2 * HOUR, "state": AlertState.NORMAL}
+CLEARING: dict[str, Any] = {"finding": finding(over=True)}
 SHELVED: dict[str, Any] = {
     "state": AlertState.SHELVED,
     "aside_by": "Per",
@@ -108,6 +109,8 @@ def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() ->
             "A reason. You have it once you have accepted it.",
         ),
         (NoticeKind.HANDED, {"has_it": "Anna"}, "You have it now."),
+        (NoticeKind.NEW, CLEARING, "Clearing. It is over, if it stays so."),
+        (NoticeKind.AGAIN, CLEARING, "Clearing. Nobody has it yet, so you are told again."),
         (NoticeKind.HANDED, {"has_it": "Per", "offered_to": "Ilse"}, "Per has it now."),
         (NoticeKind.HANDED, {}, "Act now. Nobody has it any more."),
         (NoticeKind.UNACCEPTED, {"has_it": "Anna", "offered_to": "Per"}, "Act now. A reason."),
@@ -131,6 +134,16 @@ def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() ->
 def test_the_first_line_is_true_when_it_is_written(kind: NoticeKind, state: dict[str, Any], first_line: str) -> None:
     told = waiting(notice(kind, reason="a reason"), (alert(**state), TERN))
     assert letter(told).text.startswith(f"{first_line}")
+
+
+def test_what_clears_is_not_said_to_do_harm_and_leads_nothing_that_stands() -> None:
+    text = of(**CLEARING).text
+    assert "\nIt clears by itself if this goes on.\n" in text
+    assert "until harm" not in text
+    lesser = alert(id="2", priority=Priority.CAUTION, finding=finding(kind="wet"))
+    both = letter(waiting(notice(), (alert(**CLEARING), TERN), (lesser, TERN)))
+    assert both.subject.startswith("[This week] Tern, plot B4: Closed cooling: left without proof")
+    assert "Closed cooling is below its freezing point.\n  Clearing. Nobody has it yet." in both.text
 
 
 def test_two_who_have_it_have_it() -> None:
