@@ -10,7 +10,7 @@ from monitor.intake.refusal import Refusal
 from monitor.intake.senml import decode_pack
 from monitor.intake.sources import Message, Source, read_with_source
 from monitor.intake.times import time_order
-from monitor.intake.topics import Kind, Topics
+from monitor.intake.topics import Address, Kind, Topics
 from monitor.model.parcel import ClockMessage, ForecastMessage, Marker, Parcel, RawReading, RejectReason
 from monitor.model.ports import Directory
 from monitor.model.quantity import SPANS, Quantity
@@ -18,6 +18,7 @@ from monitor.model.surroundings import LONGEST_FORECAST
 from monitor.model.vessel import Vessel
 
 _FORECAST = {"temperature": Channel("", "temperature", is_switch=False, unit=SPANS[Quantity.TEMPERATURE].unit)}
+MOST_ADDRESSES = 50_000  # topics kept taken apart
 LARGEST = 64 * 1024  # bytes; a pack of a thousand readings is smaller
 
 
@@ -37,6 +38,7 @@ class Reader:
         self._rows = MQTTMatcher()  # type: ignore[no-untyped-call]  # paho leaves it without annotations
         for topic_filter in {source.topic for source in self.sources}:
             self._rows[topic_filter] = [source for source in self.sources if source.topic == topic_filter]
+        self._addresses: dict[str, Address] = {}
         self._channels: dict[str, tuple[Vessel, Mapping[str, Channel]]] = {}
 
     @property
@@ -57,7 +59,7 @@ class Reader:
         return parcel
 
     def _fill(self, parcel: Parcel, payload: bytes) -> None:
-        address = self.topics.parse(parcel.topic)
+        address = self._addresses.get(parcel.topic) or self._new_address(parcel.topic)
         match address.kind:
             case Kind.READINGS:
                 decoded = decode_pack(payload, self._channels_of(address.vessel))
@@ -82,6 +84,12 @@ class Reader:
                     parcel.readings.append(RawReading(known.vessel, known.sensor, value))
             case Kind.NOT_FOR_US:
                 pass
+
+    def _new_address(self, topic: str) -> Address:
+        if len(self._addresses) >= MOST_ADDRESSES:
+            self._addresses.clear()  # a yard has fewer: somebody makes topics up
+        address = self._addresses[topic] = self.topics.parse(topic)
+        return address
 
     def _fill_from_sources(self, parcel: Parcel, payload: bytes) -> bool:
         """Read a message by every row of the table that matches; tell whether one did."""

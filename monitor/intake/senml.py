@@ -14,12 +14,13 @@ from pydantic_core import from_json
 from typing_extensions import TypedDict
 
 from monitor.intake.channel import Channel, channel
+from monitor.intake.plain_pack import read_plain_pack
 from monitor.intake.refusal import Refusal
+from monitor.intake.times import ABSOLUTE_FROM_S as ABSOLUTE_FROM_S  # noqa: PLC0414 - part of the form, for whoever writes it
 from monitor.intake.times import END_S, absolute_ms, time_order
 from monitor.model.parcel import RawReading, RejectReason
 
 VERSION = 10  # RFC 8428 section 4.4: the version of this specification
-ABSOLUTE_FROM_S = 2**28  # section 4.5.3: below it, a time is relative to now
 MOST_REFUSALS = 20  # of one message: 64 KiB can hold 30,000 bad records, and the table of rejects is for people
 
 
@@ -137,6 +138,11 @@ def decode_pack(payload: bytes, channels: Mapping[str, Channel]) -> Decoded:
     Raises:
         Refusal: where nothing in it can be used.
     """
+    plain = read_plain_pack(payload, channels)
+    return _decode_closely(payload, channels) if plain is None else Decoded(plain)
+
+
+def _decode_closely(payload: bytes, channels: Mapping[str, Channel]) -> Decoded:
     decoded = Decoded()
     bases = _Bases()
     for number, record in enumerate(_records(payload), 1):

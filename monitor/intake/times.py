@@ -9,6 +9,7 @@ from monitor.model.parcel import RawReading, RejectReason
 # 10000-01-01T00:00:00Z: a time from here on cannot be written as a date.
 END_S = 253_402_300_800
 END_MS = END_S * 1000
+ABSOLUTE_FROM_S = 2**28  # RFC 8428 section 4.5.3: below it, a time is relative to now
 
 
 def absolute_ms(seconds: float) -> int:

@@ -17,9 +17,9 @@ class RejectReason(StrEnum):
     WRONG_TIME = "wrong time"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class RawReading:
-    """A value as it came.
+    """A value as it came. Never changed, and not frozen only since that would cost more than all else of its making.
 
     Attributes:
         stated_ms: the stated time (ms UTC), None where the sensor stated none and arrival counts.

@@ -37,8 +37,8 @@ def main() -> None:
                 f" {took.cpu_us:.0f} us of processor each"
             )
             print(
-                f"         {counted.per_s:9,.0f} messages/s by a counting paho subscriber, {counted.cpu_us:.0f} us each: ratio"
-                f" {took.of(counted)}\n"
+                f"         {counted.per_s:9,.0f} messages/s, counting paho subscriber, {counted.cpu_us:.0f} us each:"
+                f" ratio {took.of(counted)}\n"
             )
 
 
