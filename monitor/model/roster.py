@@ -1,5 +1,6 @@
 """Who has the duty when, and how everybody is reached: the people, the rota and the yard's simple list, as one."""
 
+import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
@@ -110,7 +111,8 @@ class Roster:
 
 
 def _words(text: str) -> list[str]:
-    return text.casefold().replace(".", " ").split()
+    # A phone and a settings file may write the same letter with its accent in it or behind it.
+    return unicodedata.normalize("NFKC", text).casefold().replace(".", " ").split()
 
 
 def _has_words(name: list[str], words: list[str]) -> bool:

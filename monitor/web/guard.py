@@ -86,10 +86,10 @@ class Guard:
         if scope["method"] in SAFE_METHODS:
             return None
         if headers.get("sec-fetch-site", "same-origin") not in {"same-origin", "none"}:
-            return "Refused: the browser says that this was sent by a page of another site."
+            return "Refused: the browser says that another site's page sent this. Press it on the yard's own page."
         origin = headers.get("origin")
         if origin is not None and urlsplit(origin).netloc != host:
-            return f"Refused: sent by a page of {origin}."
+            return f"Refused: sent by a page of {origin}. Press it on the yard's own page, at {host}."
         return None
 
 

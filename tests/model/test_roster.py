@@ -102,6 +102,11 @@ def test_somebody_is_meant_by_what_people_write(written: str, meant: list[str]) 
     assert (found and found.name) == (meant[0] if len(meant) == 1 else None)
 
 
+def test_an_accent_is_the_same_however_it_is_written() -> None:
+    asa = YardPerson(id="asa", name="\u00c5sa Invented")
+    assert Roster((asa,)).person("A\u030asa") == asa
+
+
 def test_an_owner_is_meant_aboard_their_own_boat() -> None:
     roster = Roster(PEOPLE, ROTA)
     olga = Person(name="Olga Invented", email="olga@example.org")

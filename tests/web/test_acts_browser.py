@@ -26,6 +26,14 @@ def yard(tmp_path: Path) -> Iterator[WatchedYard]:
     made.close()
 
 
+@pytest.fixture
+def named_yard(yard: WatchedYard, monkeypatch: pytest.MonkeyPatch) -> WatchedYard:
+    """The same yard, whose pages know its people."""
+    plain = yard.deps
+    monkeypatch.setattr(yard, "deps", lambda cache_dir: plain(cache_dir, roster=yard.roster))
+    return yard
+
+
 def address(yard: WatchedYard, page: str) -> str:
     """Give the address of a page by its name."""
     fleet = next(c.id for c in yard.view.calls(open_only=True) if c.kind is CallKind.FLEET)
@@ -67,7 +75,7 @@ def test_an_alert_is_put_aside_on_a_phone(yard: WatchedYard, open_window: Open, 
         assert height_of(control) >= 44
     form.get_by_role("button", name="Put it aside").click()
     aside = window.page.locator("#put-aside")
-    expect(aside).to_contain_text("Put aside by Anna Tolley until Tue 06:02: the pump is being changed.")
+    expect(aside).to_contain_text("Put aside by Anna Tolley until 19:02: the pump is being changed.")
     assert yard.alert_of("amber-lark", "bilge").state is AlertState.SHELVED
     assert window.page.evaluate("document.documentElement.scrollWidth") <= PHONE
     assert window.complaints == []
@@ -104,6 +112,33 @@ def test_axe_finds_nothing_on_what_people_do(yard: WatchedYard, open_window: Ope
     options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
     found = Axe().run(shown, options=options)
     assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_what_is_refused_keeps_what_was_typed_and_can_be_put_right_on_a_phone(
+    named_yard: WatchedYard, open_window: Open, scheme: str
+) -> None:
+    page = open_window("/vessels/amber-lark", width=PHONE, scheme=scheme).page
+    alert = page.locator(f"#alert-{named_yard.alert_of('amber-lark', 'bilge').id}")
+    alert.get_by_text("Hand it over to somebody").click()
+    form = alert.locator("form[action$=hand-over]")
+    form.get_by_label("Your name").fill("anna")
+    form.get_by_label("To whom").select_option(label="Anna Tolley, duty")
+    form.get_by_label("Note").fill("you are nearer")
+    form.get_by_role("button").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("It was not handed over")
+    expect(page.get_by_label("Note")).to_have_value("you are nearer")
+    expect(page.get_by_label("To whom")).to_have_value("Anna Tolley")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE
+    for control in page.locator("main button, main input, main select, main a.button").all():
+        assert height_of(control) >= 44
+    options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+    found = Axe().run(page, options=options)
+    assert found.violations_count == 0, found.generate_report()
+    page.get_by_label("To whom").select_option(label="Maud Farrier, manager")
+    page.get_by_role("button", name="Hand it over").click()
+    expect(page.locator("#alerts")).to_contain_text("Offered to Maud Farrier")
+    assert named_yard.alert_of("amber-lark", "bilge").offered_to == "Maud Farrier"
 
 
 def height_of(control: Locator) -> float:

@@ -11,6 +11,7 @@ from watched import WatchedYard, flooded_yard
 from yards import Yard
 
 from monitor.web import Deps
+from monitor.web.acts import ALERT_ACTS
 
 Ask = Callable[[Deps], httpx.Client]
 HTTP_WORDS = ("Conflict", "Unprocessable", "Error 4", "Error 5", "409", "422", "Service Unavailable")
@@ -96,6 +97,20 @@ def test_a_watch_that_does_not_answer_says_to_look_first(
     assert page.status_code == 503
     assert "Wait a minute, then look whether it was taken" in text_of(page.text)
     assert 'value="on my way"' in page.text
+
+
+@pytest.mark.parametrize("act", [*ALERT_ACTS, "aboard", "ashore"])
+def test_everything_that_can_be_asked_comes_back_as_its_own_form(
+    flooded: WatchedYard, asking: httpx.Client, bilge: str, act: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("monitor.web.commands.TIMEOUT_S", 0.05)
+    monkeypatch.setattr(flooded, "_take", lambda *_: None)
+    path = f"/alerts/{bilge}/{act}" if act in ALERT_ACTS else f"/vessels/amber-lark/{act}"
+    typed = {"name": "Zoe Rigger", "note": "n1", "reason": "lift", "until": "2013-12-09T20:00", "to": "Maud Farrier"}
+    page = asking.post(path, data=typed)
+    assert page.status_code == 503
+    assert re.findall(r'<form[^>]*action="([^"]+)"', page.text) == [path]
+    assert 'value="Zoe Rigger"' in page.text
 
 
 def test_what_no_alert_knows_is_not_there(asking: httpx.Client, bilge: str) -> None:
