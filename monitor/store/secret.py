@@ -20,16 +20,22 @@ def read_or_make_secret(path: Path) -> bytes:
         SecretFileError: where the file holds something else.
         OSError: where it can be neither read nor written.
     """
+    if not path.exists():
+        _make(path)
+    return _read(path)
+
+
+def _make(path: Path) -> None:
+    """Give the file its name only once the secret is in it: a disk that is full must leave nothing half made."""
+    part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return _read(path)
-    made = secrets.token_bytes(SECRET_BYTES)
-    with os.fdopen(handle, "wb") as file:
-        file.write(made.hex().encode() + b"\n")
-        file.flush()
-        os.fsync(file.fileno())
-    return made
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+            file.write(secrets.token_bytes(SECRET_BYTES).hex().encode() + b"\n")
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def _read(path: Path) -> bytes:

@@ -4,6 +4,7 @@ import stat
 from pathlib import Path
 
 import pytest
+from pytest_mock import MockerFixture
 
 from monitor.store.secret import SECRET_BYTES, SecretFileError, read_or_make_secret
 
@@ -24,3 +25,15 @@ def test_a_file_that_holds_something_else_is_named_and_left_alone(tmp_path: Path
     with pytest.raises(SecretFileError, match=r"links\.key: holds no secret.*remove it"):
         read_or_make_secret(path)
     assert path.read_text() == text
+
+
+def test_a_full_disk_leaves_no_empty_file_that_would_stop_every_later_start(
+    tmp_path: Path, mocker: MockerFixture
+) -> None:
+    path = tmp_path / "links.key"
+    mocker.patch("os.fsync", side_effect=OSError(28, "No space left on device"))
+    with pytest.raises(OSError, match="No space left"):
+        read_or_make_secret(path)
+    assert list(tmp_path.iterdir()) == []
+    mocker.stopall()
+    assert len(read_or_make_secret(path)) == SECRET_BYTES
