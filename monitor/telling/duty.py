@@ -64,13 +64,12 @@ def release(scene: Scene, call: OpenCall, now_ms: int) -> None:
             call.told_ms = now_ms
 
 
-def break_hold(scene: Scene, call: OpenCall, now_ms: int) -> bool:
-    """Let go of what quiet hours hold where there is no time any more to wait for their end; say whether it was so."""
-    wanting = scene.wanting(call)
+def break_hold(scene: Scene, call: OpenCall, alert: Standing, now_ms: int) -> bool:
+    """Let go of what quiet hours hold where an alert leaves no time to wait for their end; say whether it was so."""
     broken = False
-    for person_id in list(call.held):
+    for person_id in list(call.held) if alert.wants_somebody else ():
         person = scene.roster.person(person_id)
-        if person is not None and _held_until(scene, person, wanting, now_ms) is None:
+        if person is not None and _held_until(scene, person, [alert], now_ms) is None:
             call.held[person_id], broken = now_ms, True
     return broken
 

@@ -3,7 +3,7 @@
 from monitor.model.alert import Alert, AlertChange, AlertEvent
 from monitor.model.notice import NoticeKind
 from monitor.model.scale import AlertState
-from monitor.telling import following, gathering, handing
+from monitor.telling import duty, following, gathering, handing
 from monitor.telling.membership import join
 from monitor.telling.scene import Scene
 from monitor.telling.standing import Standing, harm_at
@@ -29,14 +29,13 @@ def take(scene: Scene, event: AlertEvent, alerts: dict[str, Alert]) -> None:
         names = (about.id, about.vessel, about.rule, about.subject)
         kept = Standing(*names, event.state, event.priority, event.at_ms)
         scene.index.add(kept)
-    calls = len(state.calls)
     with scene.index.changing(kept):
         is_news = _change(kept, event, now_ms)
     if is_news:
         call = join(scene.index, kept, scene.ladder, now_ms)
         scene.timers.lower(call, gathering.told_ms(scene.ladder, call, kept))
-        if len(state.calls) != calls or state.ended:
-            scene.timers.lower(call, now_ms)  # it is new: whoever looks finds what came with the boats drawn into it
+        for new in scene.index.take_opened():
+            scene.timers.lower(new, now_ms)  # boats may have been drawn into it, with all that is due of them
     handing.follow(scene, kept, event, now_ms)
     joined = state.calls.get(kept.call)
     if event.state is AlertState.NORMAL:
@@ -44,6 +43,8 @@ def take(scene: Scene, event: AlertEvent, alerts: dict[str, Alert]) -> None:
         following.remember(scene, joined, kept)
     if joined is not None:
         following.follow(scene, joined, event.change, now_ms)
+        if joined.held and duty.break_hold(scene, joined, kept, now_ms):
+            scene.timers.lower(joined, now_ms)
 
 
 def _change(kept: Standing, event: AlertEvent, now_ms: int) -> bool:

@@ -51,6 +51,7 @@ class Index:
 
     def __init__(self, state: State) -> None:
         self.state = state
+        self._opened: list[OpenCall] = []
         self._tallies: dict[str, Tally] = {}
         self._of_vessel: dict[str, str] = {}
         self._of_fleet: dict[str, list[str]] = {}
@@ -84,7 +85,13 @@ class Index:
     def open(self, call: OpenCall) -> None:
         """Take in a call that opens."""
         self.state.calls[call.id] = call
+        self._opened.append(call)
         self._add(call)
+
+    def take_opened(self) -> list[OpenCall]:
+        """Give the calls that have opened since this was asked last."""
+        opened, self._opened = self._opened, []
+        return opened
 
     def close(self, call: OpenCall) -> None:
         """Let go of a call without alerts."""

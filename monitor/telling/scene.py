@@ -34,6 +34,7 @@ class Scene:
         zone: the yard's time zone (IANA).
         record: gives a vessel's valid record.
         written: the notices planned so far.
+        walks: where a vessel lies on the walk, by her id, with the record that says so; it outlives the batch.
         touched: ids of the calls that changed.
     """
 
@@ -44,8 +45,8 @@ class Scene:
     zone: str
     record: Callable[[str], Vessel | None]
     written: Written
+    walks: dict[str, tuple[Vessel | None, object]]
     touched: set[str] = field(default_factory=set)
-    walks: dict[str, object] = field(default_factory=dict)
 
     @property
     def state(self) -> State:
@@ -82,10 +83,9 @@ class Scene:
         return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
     def _rank(self, alert: Standing) -> tuple[object, ...]:
-        walk = self.walks.get(alert.vessel)
-        if walk is None:
-            record = self.record(alert.vessel)
-            walk = self.walks[alert.vessel] = () if record is None else walking_key(record)
+        record, walk = self.record(alert.vessel), self.walks.get(alert.vessel)
+        if walk is None or walk[0] is not record:
+            walk = self.walks[alert.vessel] = (record, () if record is None else walking_key(record))
         silence = alert.rule == SILENCE
         presses = pressing(alert.priority, water=alert.water, silence=silence, harm=alert.harm_ms)
-        return presses, walk, alert.opened_ms, alert.id
+        return presses, walk[1], alert.opened_ms, alert.id

@@ -1,7 +1,6 @@
 """A call as it is shown and committed."""
 
 from monitor.model.call import Call
-from monitor.model.scale import Priority
 from monitor.telling.scene import Scene
 from monitor.telling.state import OpenCall
 
@@ -16,7 +15,7 @@ def shown(scene: Scene, call: OpenCall) -> Call:
         kind=call.kind,
         about=call.about,
         opened_ms=call.opened_ms,
-        priority=max((Priority(a.priority) for a in alerts if a.in_force), default=None),
+        priority=max((a.priority for a in alerts if a.in_force), default=None),
         alerts=ranked,
         vessels=tuple(dict.fromkeys(vessel_of[key] for key in ranked)),
         ended_ms=call.ended_ms,

@@ -50,6 +50,7 @@ class Telling:
         self._roster, self._ladder, self._zone, self._sendable = roster, ladder, calendar.zone, sendable
         self._state = State() if state_text is None else read_state(state_text)
         self._index, self._timers = Index(self._state), Timers()
+        self._walks: dict[str, tuple[Vessel | None, object]] = {}
         self.troubles: list[str] = []  # calls that failed, for whoever made this to log
         self._changed = self._adopted = False
         self._fresh = True  # nothing is known yet of when calls are due
@@ -79,8 +80,8 @@ class Telling:
             batch: what is about to be committed; its notices, calls and telling are filled.
             record: gives a vessel's valid record.
         """
-        written = Written(self._sendable)
-        scene = Scene(self._index, self._timers, self._roster, self._ladder, self._zone, record, written)
+        people = (self._roster, self._ladder, self._zone)
+        scene = Scene(self._index, self._timers, *people, record, Written(self._sendable), self._walks)
         if self._fresh:
             self._fresh = False
             for call in self._state.calls.values():
@@ -93,7 +94,7 @@ class Telling:
             self._advance(scene, self._state.now_ms or 0)
         if batch.wall_ms is not None:
             self._advance(scene, batch.wall_ms)
-        self._look_at_held(scene, batch.alerts)
+        self._look_at_held(scene, batch)
         batch.notices += scene.written.notices
         self._hand_over(scene, batch)
 
@@ -115,22 +116,22 @@ class Telling:
         elif isinstance(item, EndSuppression) and self._state.aboard.pop(item.vessel, None) is not None:
             self._changed = True
 
-    def _look_at_held(self, scene: Scene, alerts: dict[str, Alert]) -> None:
+    def _look_at_held(self, scene: Scene, batch: Batch) -> None:
         """Look again at what quiet hours hold, where harm has come closer: that alone is no event."""
         now_ms = self._state.now_ms
         if now_ms is None:
             return
-        held = {}
-        for key, alert in alerts.items():
+        of_event = {event.alert: event.finding for _, _, event in batch.events}
+        for key, alert in batch.alerts.items():
+            if of_event.get(key) is alert.finding:
+                continue  # it was looked at as of its own time
             kept = self._state.alerts.get(key)
             call = None if kept is None else self._state.calls.get(kept.call)
             if kept is not None and call is not None and alert.finding.harm is not None and call.held:
                 kept.harm_ms = harm_at(alert.finding, now_ms)
-                held[call.id] = call
-        for call in sorted(held.values(), key=lambda call: (call.opened_ms, call.id)):
-            if duty.break_hold(scene, call, now_ms):
-                self._changed = True
-                scene.timers.lower(call, now_ms)
+                if duty.break_hold(scene, call, kept, now_ms):
+                    self._changed = True
+                    scene.timers.lower(call, now_ms)
         self._advance(scene, now_ms)
 
     def _advance(self, scene: Scene, to_ms: int) -> None:

@@ -146,11 +146,11 @@ class Told:
             state = state or alert.state
         if change is AlertChange.PRIORITY:
             state = state or (AlertState.UNACKNOWLEDGED if priority > was else alert.state)
-        alert.state, alert.priority = state or _STATES[change], priority
+        alert.state, alert.priority, alert.finding = state or _STATES[change], priority, finding
         moved = AlertEvent(alert.id, vessel, at_ms, change, alert.state, priority, actor, "", was, finding)
         if alert.state is AlertState.NORMAL:
             del self.alerts[key]
-        return Batch(events=[(self.seq, 0, moved)], alerts={alert.id: alert}, last_seq=self.seq)
+        return Batch(events=[(self.seq, 0, moved)], alerts={alert.id: replace(alert)}, last_seq=self.seq)
 
     def lines(self, *, owners: bool | None = None) -> list[str]:
         """Give what was planned as ``minutes who kind``, a ``!`` after what rings; owners alone, or the yard alone."""
