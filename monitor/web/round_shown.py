@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from monitor.messages.words import put_into_words
 from monitor.model.alert import Alert
+from monitor.model.quantity import Quantity
 from monitor.model.vessel import Vessel
 from monitor.record.checks import Check, Taking, takings_for
 from monitor.record.compare import Agreement, Comparison
@@ -11,6 +12,8 @@ from monitor.record.round import Reason, Stop
 from monitor.web.clock import YardClock
 from monitor.web.ranks import Rank, rank_of
 from monitor.web.round_words import apart, reading, said, say, taking_name
+
+_IN_WATER = {Quantity.LEVEL, Quantity.FLOAT_SWITCH}
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +117,7 @@ def check_words(check: Check) -> str:
     names = {"name": "", "place": "", "post": "", "switch": "", "reason": "", "note": ""}
     quantity = check.facts.get("quantity")
     sensor = said("sensors", quantity) if isinstance(quantity, str) else ""
-    return say("checks", check.kind, sensor=sensor, **(names | check.facts))
+    return say("checks", check.kind, sensor=sensor, in_water=quantity in _IN_WATER, **(names | check.facts))
 
 
 def compared_words(comparison: Comparison, record: Vessel, clock: YardClock) -> tuple[str, str, str]:

@@ -64,7 +64,7 @@ def test_all_well_with_a_dip_over_the_high_mark_comes_back_filled(yard: VisitedY
     assert wrong(answer.text) == {
         "readings.dip.main": "Main bilge, dip: 140 mm is at or over the high mark of 100 mm. That is too much water.",
         "found": "“All well: nothing wants doing” does not fit what you read by hand. "
-        "Choose “Something nobody told of”, or put right what is marked there.",
+        "Choose “Something nobody told of”, or correct what is marked.",
     }
     page = answer.text
     for kept in ('name="readings.dip.main" value="140"', 'value="well" checked', 'value="lines" checked', "Looked in"):
