@@ -5,7 +5,7 @@ from itertools import chain
 from monitor.messages.blocks import Block, Link
 from monitor.messages.cautions import GOING_ABOARD, about, cautions
 from monitor.messages.desk import Desk, Told
-from monitor.messages.having import who_has
+from monitor.messages.having import who_line
 from monitor.messages.plain import capital
 from monitor.messages.said_so import say_so
 
@@ -41,7 +41,7 @@ def fleet_blocks(desk: Desk) -> list[Block]:
     else:
         harm = _soonest(desk).words.how_long
         soonest = (desk.say("heads", "soonest", how_long=harm[:1].lower() + harm[1:]),) if desk.standing else ()
-        blocks.append(Block(title=fleet_title(desk), lines=(*soonest, who_has(desk))))
+        blocks.append(Block(title=fleet_title(desk), lines=(*soonest, who_line(desk))))
     blocks.append(say_so(desk))
     if desk.standing:
         blocks.append(Block(heading=desk.say("heads", "first"), steps=desk.words.sentences("fleet_first", cause)))

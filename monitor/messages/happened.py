@@ -30,7 +30,9 @@ def mark(desk: Desk) -> str:
 def lead(desk: Desk) -> str:
     """Give the first line of a message: the mark and what has happened, without saying twice who has it."""
     led, said = mark(desk), happened(desk)
-    told_by_mark = is_offered(desk) or (_is_taken(desk) and not _is_unaccepted(desk))
+    if desk.is_over and desk.notice.kind is NoticeKind.OVER and any(t.alert.ended_ms is None for t in desk.told):
+        return f"{led}." if any(t.waits for t in desk.told) else said
+    told_by_mark = is_offered(desk) or (_is_taken(desk) and not is_unaccepted(desk))
     return said if said and told_by_mark and desk.notice.kind in _OF_WHO_HAS_IT else f"{led}. {said}".strip()
 
 
@@ -52,7 +54,8 @@ def is_offered(desk: Desk) -> bool:
     return any(desk.is_offered_to_reader(t) for t in desk.standing)
 
 
-def _is_unaccepted(desk: Desk) -> bool:
+def is_unaccepted(desk: Desk) -> bool:
+    """Whether its reader handed it to somebody who has not accepted it yet."""
     return desk.notice.kind is NoticeKind.UNACCEPTED and any(t.alert.offered_to for t in desk.standing)
 
 
@@ -67,7 +70,7 @@ def _mark_standing(desk: Desk) -> str:
     owner = desk.notice.owner
     if is_offered(desk):
         return desk.say("marks", "handed")
-    if _is_taken(desk) and not _is_unaccepted(desk) and (owner or desk.notice.kind in _OF_WHO_HAS_IT):
+    if _is_taken(desk) and not is_unaccepted(desk) and (owner or desk.notice.kind in _OF_WHO_HAS_IT):
         if len(names) == 1 and desk.is_reader(names[0]):
             return desk.say("marks", "taken_by_you")
         return desk.say("marks", "taken", who=one_line(desk.listed(names), _LONGEST_NAME_IN_MARK), many=len(names) > 1)
@@ -83,7 +86,7 @@ def _standing(desk: Desk) -> str:
         return desk.say("told", "back_after_all")
     if kind is NoticeKind.ASIDE:
         return desk.say("told", "back")
-    if kind in _OF_WHO_HAS_IT and not is_offered(desk) and not _is_unaccepted(desk):
+    if kind in _OF_WHO_HAS_IT and not is_offered(desk) and not is_unaccepted(desk):
         return _of_who_has_it(desk, names, all_of_it=all_of_it)
     if desk.is_clearing and kind in _OF_WHAT_IS_WRONG:
         return desk.say("told", "clearing")

@@ -1,7 +1,11 @@
 """Who has it, in words: for the yard, and for an owner, who is asked not to board."""
 
 from monitor.messages.desk import LONGEST_NAME, Desk, Told
+from monitor.messages.happened import is_offered, is_unaccepted
 from monitor.messages.plain import one_line
+from monitor.model.notice import NoticeKind
+
+_OF_WHO_HAS_IT = {NoticeKind.AGAIN, NoticeKind.ESCALATED, NoticeKind.TAKEN, NoticeKind.HANDED, NoticeKind.UNACCEPTED}
 
 
 def who_has(desk: Desk) -> str:
@@ -12,6 +16,15 @@ def who_has(desk: Desk) -> str:
     if names and not all_of_it:
         return desk.say_who("who", "some", names=names)
     return who_has_one(desk, desk.worst) if len(names) < 2 else desk.say_who("who", "has", names=names)  # noqa: PLR2004 - two names are a list
+
+
+def who_line(desk: Desk) -> str:
+    """Say who has what a message tells of; empty where its first line says so already."""
+    who, (names, _) = who_has(desk), desk.holders()
+    plain = [desk.say("who", "nobody"), desk.say("who", "you")]
+    plain += [desk.say_who("who", "has", names=names)] if names else []
+    said_first = who in plain and desk.notice.kind in _OF_WHO_HAS_IT and not is_offered(desk)
+    return "" if said_first or is_unaccepted(desk) else who
 
 
 def who_has_one(desk: Desk, told: Told) -> str:

@@ -4,7 +4,7 @@ from monitor.messages.blocks import Block, Link
 from monitor.messages.card import card
 from monitor.messages.cautions import GOING_ABOARD, about, cautions
 from monitor.messages.desk import LONGEST_NAME, Desk, Told
-from monitor.messages.having import who_has, who_has_one
+from monitor.messages.having import who_has, who_has_one, who_line
 from monitor.messages.plain import capital, one_line
 from monitor.messages.said_so import say_so
 from monitor.messages.words import aside_words
@@ -44,6 +44,12 @@ def page_link(desk: Desk, told: Told) -> tuple[Link, ...]:
     return () if page is None else (Link(desk.say("heads", "page"), page),)
 
 
+def was(desk: Desk, told: Told, *lines: str) -> Block:
+    """Give the part that says what it was that has cleared, on which boat, and lines under it."""
+    boat = desk.say("heads", "boat", **desk.boat(told.vessel))
+    return Block(title=desk.say("also", "was", title=told.words.title), under=boat, lines=lines)
+
+
 def aside_line(desk: Desk, told: Told) -> str:
     """Say who put an alert aside until when; empty where nobody has."""
     aside = aside_words(told.alert, desk.head.zone, desk.now_ms, desk.language)
@@ -55,7 +61,7 @@ def _standing(desk: Desk, told: Told) -> list[Block]:
     if not desk.standing:
         return [Block(title=words.title, under=boat, lines=(aside_line(desk, told), words.what))]
     return [
-        Block(title=words.title, under=boat, lines=(words.how_long, who_has(desk))),
+        Block(title=words.title, under=boat, lines=(words.how_long, who_line(desk))),
         say_so(desk),
         Block(lines=(words.what,)),
         Block(heading=desk.say("heads", "first"), steps=words.first),
@@ -64,17 +70,15 @@ def _standing(desk: Desk, told: Told) -> list[Block]:
 
 
 def _over(desk: Desk, told: Told) -> list[Block]:
-    boat = desk.say("heads", "boat", **desk.boat(told.vessel))
     last = desk.say("over", "latched" if told.waits else "cleared")
     if told.alert.confirmed_ms is not None and told.alert.confirmed_by:
         last = desk.say("over", "confirmed", who=one_line(told.alert.confirmed_by, LONGEST_NAME))
-    quote = desk.say("over", "quote", title=told.words.title, what=told.words.what)
-    quoted = Block(lines=(desk.say("heads", "quoted"), quote))
+    quoted = Block(lines=(desk.say("heads", "quoted"), desk.say("over", "quote", what=told.words.what)))
     if not told.waits:
-        return [Block(title=boat, lines=(last,)), say_so(desk), quoted]
+        return [was(desk, told, last), say_so(desk), quoted]
     steps = told.words.aboard or (desk.say("over", "aboard"),)
     return [
-        Block(title=boat, lines=(last, desk.say("over", "cleared"), who_has(desk))),
+        was(desk, told, last, desk.say("over", "cleared"), who_has(desk)),
         say_so(desk),
         quoted,
         Block(heading=desk.say("heads", "aboard"), steps=steps),

@@ -4,7 +4,7 @@ from monitor.messages.desk import Desk
 from monitor.messages.digest import digest_line
 from monitor.messages.fleet import boat_lines
 from monitor.messages.happened import happened
-from monitor.messages.having import who_has
+from monitor.messages.having import who_has, who_line
 from monitor.messages.letter import is_of_many, page_of, subject_of
 from monitor.messages.letterhead import Letterhead
 from monitor.messages.plain import one_line
@@ -65,8 +65,8 @@ def _opening(desk: Desk) -> list[str]:
     if desk.notice.kind is NoticeKind.DIGEST:
         return []
     if not desk.standing or is_of_many(desk):
-        return [line for line in (happened(desk), who_has(desk) if desk.standing else "") if line]
-    return [line for line in (happened(desk), desk.worst.words.how_long, who_has(desk)) if line]
+        return [line for line in (happened(desk), who_line(desk) if desk.standing else "") if line]
+    return [line for line in (happened(desk), desk.worst.words.how_long, who_line(desk)) if line]
 
 
 def _rest(desk: Desk) -> list[str]:

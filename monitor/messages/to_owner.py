@@ -4,20 +4,17 @@ from monitor.messages.blocks import Block
 from monitor.messages.cautions import cautions
 from monitor.messages.desk import LONGEST_NAME, Desk, Told
 from monitor.messages.having import who_has
-from monitor.messages.one_vessel import aside_line, page_link
+from monitor.messages.one_vessel import aside_line, page_link, was
 from monitor.messages.plain import one_line
 
 
 def owner_blocks(desk: Desk) -> list[Block]:
     """Give the parts of a message to an owner, in the order they are read."""
     told = desk.worst
-    boat = desk.say("heads", "boat", **desk.boat(told.vessel))
     picture = desk.head.picture(told.vessel, told.alert, desk.now_ms) if desk.standing else None
     others = tuple(_other(desk, t) for t in desk.told if t is not told)
     return [
-        Block(title=told.words.title, under=boat, lines=_standing(desk, told))
-        if not desk.is_over
-        else Block(title=boat, lines=_over(desk, told)),
+        was(desk, told, *_over(desk, told)) if desk.is_over else _standing(desk, told),
         Block(heading=desk.say("heads", "also"), points=others),
         Block(heading=desk.say("heads", "picture"), picture=picture),
         Block(links=page_link(desk, told)),
@@ -25,18 +22,17 @@ def owner_blocks(desk: Desk) -> list[Block]:
     ]
 
 
-def _standing(desk: Desk, told: Told) -> tuple[str, ...]:
-    if not desk.standing:
-        return (aside_line(desk, told),)
-    nobody = not desk.holders()[1]
-    return (told.words.how_long, who_has(desk), desk.say("who", "owner_next", yard=desk.yard, nobody=nobody))
+def _standing(desk: Desk, told: Told) -> Block:
+    next_word = desk.say("who", "owner_next", yard=desk.yard, nobody=not desk.holders()[1])
+    lines = (told.words.how_long, who_has(desk), next_word) if desk.standing else (aside_line(desk, told),)
+    return Block(title=told.words.title, under=desk.say("heads", "boat", **desk.boat(told.vessel)), lines=lines)
 
 
 def _over(desk: Desk, told: Told) -> tuple[str, ...]:
-    was = desk.say("also", "was", title=told.words.title)
     if told.alert.confirmed_ms is not None and told.alert.confirmed_by:
-        return (was, desk.say("over", "confirmed", who=one_line(told.alert.confirmed_by, LONGEST_NAME)))
-    return (was, desk.say("over", "cleared"), who_has(desk))
+        return (desk.say("over", "confirmed", who=one_line(told.alert.confirmed_by, LONGEST_NAME)),)
+    asked = who_has(desk)
+    return (desk.say("over", "cleared"), asked) if asked else (desk.say("over", "cleared"),)
 
 
 def _other(desk: Desk, told: Told) -> str:

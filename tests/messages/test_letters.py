@@ -124,7 +124,7 @@ def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() ->
         (NoticeKind.TAKEN, {"has_it": "Per"}, "Per has it now."),
         (NoticeKind.TAKEN, {"has_it": "Anna"}, "You have it now."),
         (NoticeKind.TAKEN, {}, "Act now. Nobody has it any more."),
-        (NoticeKind.OVER, {"returned_ms": NOW + HOUR}, "Cleared. It has cleared."),
+        (NoticeKind.OVER, {"returned_ms": NOW + HOUR}, "It has cleared."),
         (NoticeKind.OVER, ENDED, "Over. It has cleared."),
         (NoticeKind.OVER, {}, "Act now. It had cleared, and is back."),
         (NoticeKind.NEW, LATCHED, "Cleared, go and look. It has cleared meanwhile: "),
@@ -146,6 +146,17 @@ def test_what_clears_is_not_said_to_do_harm_and_leads_nothing_that_stands() -> N
     assert "Closed cooling is below its freezing point.\n  Clearing. Nobody has it yet." in both.text
 
 
+@pytest.mark.parametrize("kind", [NoticeKind.AGAIN, NoticeKind.ESCALATED, NoticeKind.TAKEN])
+@pytest.mark.parametrize(
+    ("state", "who"), [({}, "obody has it"), ({"has_it": "Per"}, "Per has it"), ({"has_it": "Anna"}, "You have it")]
+)
+def test_who_has_it_is_said_once(kind: NoticeKind, state: dict[str, Any], who: str) -> None:
+    due = waiting(notice(kind), (alert(**state), TERN))
+    _, short = write_short(due, HEAD, strict=True)
+    for text in (letter(due).text, short):
+        assert text.count(who) == 1
+
+
 def test_two_who_have_it_have_it() -> None:
     first, second = alert(has_it="Per"), alert(id="2", has_it="Ilse")
     duty = letter(waiting(notice(NoticeKind.TAKEN), (first, TERN), (second, TERN)))
@@ -153,7 +164,7 @@ def test_two_who_have_it_have_it() -> None:
     some = letter(waiting(notice(), (first, TERN), (second, TERN), (alert(id="3"), TERN)))
     assert duty.subject.startswith("[Per and Ilse have it] Tern")
     assert duty.text.startswith("Per and Ilse have it now.")
-    assert "\nPer and Ilse have it.\n" in duty.text
+    assert "\nPer and Ilse have it.\n" in letter(waiting(notice(), (first, TERN), (second, TERN))).text
     assert "Per and Ilse have it for Quay Yard." in owner.text
     assert "\nPer and Ilse have some of it. Nobody has the rest yet.\n" in some.text
     for written in (duty, owner, some):
@@ -221,7 +232,8 @@ def test_a_late_message_about_what_has_ended_calls_nobody_out(kind: NoticeKind) 
     written = of(kind, **ENDED)
     assert written.subject == "[Over] Tern, plot B4. It was: Closed cooling is below its freezing point"
     assert not written.is_urgent
-    assert '"Closed cooling is below its freezing point. It is' in written.text
+    assert "\nIt was: Closed cooling is below its freezing point.\nTern, plot B4\n" in written.text
+    assert '\nThe last that was said of it:\n"It is' in written.text
     assert "Cleared is not repaired" in written.text
     for gone in (RETEST, "Do not start", "until harm", "HER CARD", "/seen/", "obody has"):
         assert gone not in written.text, gone
