@@ -48,8 +48,9 @@ def _said(text: str) -> str:
     return line
 
 
-Name = Annotated[str, Field(max_length=80, description="who does it"), AfterValidator(_named)]
-Other = Annotated[str, Field(max_length=80, description="to whom"), AfterValidator(_whom)]
+_BY = "one of the settings' people by name, id, or how it begins"
+Name = Annotated[str, Field(max_length=80, description=f"who does it: {_BY}; else a visitor"), AfterValidator(_named)]
+Other = Annotated[str, Field(max_length=80, description=f"to whom: {_BY}, or her owner"), AfterValidator(_whom)]
 Words = Annotated[str, Field(max_length=500), AfterValidator(_one_line)]
 NeededWords = Annotated[str, Field(max_length=500), AfterValidator(_said)]
 
