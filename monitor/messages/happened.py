@@ -22,7 +22,7 @@ def mark(desk: Desk) -> str:
     if not desk.is_over:
         return desk.say("marks", "aside")
     if any(t.waits for t in desk.told):
-        return desk.say("marks", "look")
+        return desk.say("marks", "owner_look" if desk.notice.owner else "look")
     ended = all(t.alert.ended_ms is not None for t in desk.told)
     return desk.say("marks", "over" if ended else "cleared")
 
@@ -32,6 +32,8 @@ def lead(desk: Desk) -> str:
     led, said = mark(desk), happened(desk)
     if desk.is_over and desk.notice.kind is NoticeKind.OVER and any(t.alert.ended_ms is None for t in desk.told):
         return f"{led}." if any(t.waits for t in desk.told) else said
+    if not desk.standing and not desk.is_over:
+        return said
     told_by_mark = is_offered(desk) or (_is_taken(desk) and not is_unaccepted(desk))
     return said if said and told_by_mark and desk.notice.kind in _OF_WHO_HAS_IT else f"{led}. {said}".strip()
 

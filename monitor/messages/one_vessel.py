@@ -80,9 +80,9 @@ def _over(desk: Desk, told: Told) -> list[Block]:
     return [
         was(desk, told, last, desk.say("over", "cleared"), who_has(desk)),
         say_so(desk),
-        quoted,
         Block(heading=desk.say("heads", "aboard"), steps=steps),
         Block(heading=desk.say("heads", "never_yet"), points=told.words.never),
+        quoted,
     ]
 
 

@@ -7,6 +7,7 @@ from monitor.messages.happened import happened
 from monitor.messages.having import who_has, who_line
 from monitor.messages.letter import is_of_many, page_of, subject_of
 from monitor.messages.letterhead import Letterhead
+from monitor.messages.one_vessel import aside_line
 from monitor.messages.plain import one_line
 from monitor.messages.said_so import say_so
 from monitor.model.notice import NoticeKind
@@ -80,11 +81,11 @@ def _rest(desk: Desk) -> list[str]:
         cleared = desk.say("over", "latched" if waits and not owner else "cleared")
         return [line for line in (cleared, who_has(desk) if owner or waits else "") if line]
     if not desk.standing:
-        return []
+        return [aside_line(desk, desk.worst)]
     steps = zip(("first", "then"), words.first[:FIRST_STEPS], strict=False)
-    first = () if owner else tuple(desk.say("also", key, step=step) for key, step in steps)
-    never = () if owner else words.never[:1]
-    return [*first, *never, words.what]
+    first = tuple(desk.say("also", key, step=step) for key, step in steps)
+    never = words.never[:1]
+    return [] if owner else [*first, *never, words.what]
 
 
 def _digest(desk: Desk) -> list[str]:

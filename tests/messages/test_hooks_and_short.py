@@ -77,6 +77,7 @@ def test_a_short_message_to_an_owner_asks_them_to_do_nothing_aboard() -> None:
     _, body = write_short(of(owner=True), HEAD)
     assert "Please do not board." in body
     assert "First:" not in body
+    assert "It is \u2212" not in body
     assert "/seen/" not in body
 
 

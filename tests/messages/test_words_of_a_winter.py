@@ -20,7 +20,7 @@ from simulator.winter import yard_winter
 KINDS = {
     AlertChange.OPENED: NoticeKind.NEW,
     AlertChange.PRIORITY: NoticeKind.WORSE,
-    AlertChange.REOPENED: NoticeKind.WORSE,
+    AlertChange.REOPENED: NoticeKind.BACK,
     AlertChange.RETURNED: NoticeKind.OVER,
     AlertChange.LATCHED: NoticeKind.OVER,
     AlertChange.ENDED: NoticeKind.OVER,
