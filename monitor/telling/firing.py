@@ -54,6 +54,7 @@ def _digest(scene: Scene, now_ms: int, troubles: list[str]) -> None:
 
 def _fire_call(scene: Scene, call: OpenCall, now_ms: int, troubles: list[str]) -> None:
     scene.touched.add(call.id)
+    scene.index.touch(call)
     try:
         _ring(scene, call, now_ms)
         at_ms = gathering.due_ms(scene, call)

@@ -46,12 +46,14 @@ class Index:
     """A state, and where in it to find what.
 
     Args:
-        state: the state; its alerts change only within `changing`, its calls only by `open` and `close`.
+        state: the state; what is counted of its alerts changes only within `changing`, its calls only by `open` and
+            `close`.
     """
 
     def __init__(self, state: State) -> None:
         self.state = state
         self._opened: list[OpenCall] = []
+        self._changed = set(state.alerts)
         self._tallies: dict[str, Tally] = {}
         self._of_vessel: dict[str, str] = {}
         self._of_fleet: dict[str, list[str]] = {}
@@ -102,9 +104,19 @@ class Index:
         elif self._of_vessel.get(call.about) == call.id:
             del self._of_vessel[call.about]
 
+    def touch(self, call: OpenCall) -> None:
+        """Note that whatever is kept of a call's alerts may have changed, though nothing that is counted."""
+        self._changed.update(self._tallies[call.id].members)
+
+    def take_changed(self) -> set[str]:
+        """Give the ids of the alerts that may have changed since this was asked last, those that ended among them."""
+        changed, self._changed = self._changed, set()
+        return changed
+
     @contextmanager
     def changing(self, alert: Standing) -> Iterator[None]:
         """Have an alert counted as it is after the block, in the call that it is in then."""
+        self._changed.add(alert.id)
         before = self._tallies.get(alert.call)
         if before is not None:
             before.count(alert, -1)
@@ -121,12 +133,14 @@ class Index:
     def add(self, alert: Standing) -> None:
         """Take in an alert that opens."""
         self.state.alerts[alert.id] = alert
+        self._changed.add(alert.id)
         self._enter(alert)
 
     def remove(self, alert: Standing) -> None:
         """Let go of an alert that has ended."""
         self._leave(alert)
         del self.state.alerts[alert.id]
+        self._changed.add(alert.id)
 
     def _add(self, call: OpenCall) -> None:
         self._tallies[call.id] = Tally()

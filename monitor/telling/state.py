@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass, field
 
-from pydantic import TypeAdapter
-
 from monitor.model.call import CallKind
 from monitor.model.notice import NoticeKind
 from monitor.model.scale import Priority
@@ -188,16 +186,3 @@ class State:
     aboard: dict[str, SomebodyAboard] = field(default_factory=dict)
     ended: list[OpenCall] = field(default_factory=list)
     vessel_of: dict[str, str] = field(default_factory=dict)
-
-
-_STATE = TypeAdapter(State)
-
-
-def write_state(state: State) -> str:
-    """Write the state as JSON; what has its usual value is left out."""
-    return _STATE.dump_json(state, exclude_defaults=True).decode()
-
-
-def read_state(text: str) -> State:
-    """Read what `write_state` wrote."""
-    return _STATE.validate_json(text)

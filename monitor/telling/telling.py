@@ -14,11 +14,12 @@ from monitor.model.vessel import Vessel
 from monitor.telling import duty, events
 from monitor.telling.firing import due_ms, fire
 from monitor.telling.index import Index
+from monitor.telling.keeping import Keeper, read_state
 from monitor.telling.membership import join
 from monitor.telling.scene import Scene
 from monitor.telling.showing import shown
 from monitor.telling.standing import Standing, harm_at
-from monitor.telling.state import SomebodyAboard, State, read_state, write_state
+from monitor.telling.state import SomebodyAboard, State
 from monitor.telling.timers import Timers
 from monitor.telling.times import next_at
 from monitor.telling.written import Written
@@ -50,6 +51,7 @@ class Telling:
         self._roster, self._ladder, self._zone, self._sendable = roster, ladder, calendar.zone, sendable
         self._state = State() if state_text is None else read_state(state_text)
         self._index, self._timers = Index(self._state), Timers()
+        self._keeper = Keeper()
         self._walks: dict[str, tuple[Vessel | None, object]] = {}
         self.troubles: list[str] = []  # calls that failed, for whoever made this to log
         self._changed = self._adopted = False
@@ -128,7 +130,8 @@ class Telling:
             kept = self._state.alerts.get(key)
             call = None if kept is None else self._state.calls.get(kept.call)
             if kept is not None and call is not None and alert.finding.harm is not None and call.held:
-                kept.harm_ms = harm_at(alert.finding, now_ms)
+                with self._index.changing(kept):
+                    kept.harm_ms = harm_at(alert.finding, now_ms)
                 if duty.break_hold(scene, call, kept, now_ms):
                     self._changed = True
                     scene.timers.lower(call, now_ms)
@@ -147,6 +150,7 @@ class Telling:
                 if alert.wants_somebody and not alert.told:
                     alert.retry_ms = to_ms  # now that the time is known
             for call in state.calls.values():
+                scene.index.touch(call)
                 scene.timers.put(call, due_ms(scene, call))
         self._changed = fire(scene, to_ms, self.troubles) or self._changed
         state.now_ms = max(state.now_ms or 0, to_ms)
@@ -159,7 +163,7 @@ class Telling:
         for key in scene.touched & set(state.calls):
             batch.calls[key] = shown(scene, state.calls[key])
         if self._changed:
-            batch.telling = write_state(state)
+            batch.telling = self._keeper.write(self._index)
             self._changed = False
 
 

@@ -12,6 +12,7 @@ from monitor.model.notice import Notice
 from monitor.model.scale import AlertState, Priority
 from monitor.telling.firing import due_ms
 from monitor.telling.index import Index
+from monitor.telling.keeping import read_state
 from monitor.telling.scene import Scene
 from monitor.telling.written import Written
 
@@ -102,6 +103,8 @@ def test_what_is_counted_and_when_it_is_due_is_what_a_look_through_all_of_it_say
         told.feed(batch)
         index, timers = told.telling._index, told.telling._timers
         anew = Index(index.state)
+        if batch.telling is not None:
+            assert read_state(batch.telling) == index.state
         scene = Scene(index, timers, told.roster, told.ladder, "UTC", told.record, Written(frozenset()), {})
         for call in index.state.calls.values():
             assert index.tally(call) == anew.tally(call)
