@@ -8,6 +8,7 @@ from pathlib import Path
 from tests.benchmarks.journal import journal_rates
 from tests.benchmarks.pipeline import pipeline_rates
 from tests.benchmarks.replay import BOATS, CADENCE_S, vessel_winter
+from tests.benchmarks.telling import lines as telling_lines
 
 
 def main() -> None:
@@ -22,7 +23,7 @@ def main() -> None:
         )
         shares = sorted(took.rules_s.items(), key=lambda share: -share[1])
         print("                 rules, timed: " + ", ".join(f"{name} {share:.2f} s" for name, share in shares))
-    print()
+    print("", *telling_lines(), "", sep="\n")
     with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
         ours, bare, barest = journal_rates(Path(folder))
         print(f"journal: {ours.per_s:9,.0f} readings/s committed in batches of 500, roll-ups included")
