@@ -89,21 +89,27 @@ def call_lines(
     vessel_id: str | None = None,
     known: Mapping[str, Alert] | None = None,
 ) -> list[CallLine]:
-    """Give the open calls of the fleet, the oldest last; or those of one vessel, her own among them."""
+    """Give the open calls of the fleet, the oldest last; or those of one vessel, and who has what is hers of them."""
     calls = deps.calls.calls(open_only=True)
     if vessel_id is None:
         wanted = [c for c in calls if c.kind is CallKind.FLEET and may_see_call(c, viewer)]
     else:
         wanted = [c for c in calls if vessel_id in c.vessels and sight.may_see(viewer, vessel_id)]
-    return [call_line(deps, viewer, clock, call, known) for call in wanted]
+    return [call_line(deps, viewer, clock, call, known, vessel_id) for call in wanted]
 
 
 def call_line(
-    deps: Deps, viewer: Viewer, clock: YardClock, call: Call, known: Mapping[str, Alert] | None = None
+    deps: Deps,
+    viewer: Viewer,
+    clock: YardClock,
+    call: Call,
+    known: Mapping[str, Alert] | None = None,
+    vessel_id: str | None = None,
 ) -> CallLine:
-    """Put a call into a line."""
+    """Put a call into a line; of a vessel, only what is hers of it."""
     is_over = call.ended_ms is not None
     alerts = told_alerts(deps, viewer, call) if is_over else call_alerts(deps, viewer, call, known)
+    alerts = [alert for alert in alerts if vessel_id in {None, alert.vessel}]
     # Of what presses alike, the first of the call's own order: as its title says and as it is walked.
     worst = min(alerts, key=lambda alert: (not alert.is_open, urgency(alert)[:2]), default=None)
     return CallLine(

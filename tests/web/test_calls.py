@@ -60,11 +60,18 @@ class TestCalls:
         stops = page[page.index("Where to go") : page.index("Who was told")]
         assert re.findall(r"/vessels/([\w-]+)#alerts", stops) == BOATS
         text = text_of(page)
-        assert re.search(r"Anna Tolley Told [\w ]+, by e-mail: waits to be sent \.", text)
+        assert re.search(r"Told [\w ]+: Anna Tolley , by e-mail. Waits to be sent \.", text)
         assert "Anna Tolley has the duty this week" in text
         assert not re.search(r"\byou\b", text[text.index("Who was told") :], re.IGNORECASE)
         assert "0 of 4 seen." in text
         assert "anna@yard.example" not in page
+
+    def test_a_boats_page_says_who_has_what_is_hers_of_it(self, storm: WatchedYard, asking: httpx.Client) -> None:
+        water = storm.alert_of("copper-wren", "bilge")
+        asking.post(f"/alerts/{water.id}/acknowledge", data={"name": "Anna Tolley"})
+        assert "Anna Tolley has it. Water: 4 boats" in text_of(asking.get("/vessels/copper-wren").text)
+        assert "Nobody has had it since 18:01. Water: 4 boats" in text_of(asking.get("/vessels/dove-hollow").text)
+        assert "Anna Tolley has some of it; nobody has the rest" in text_of(asking.get("/").text)
 
     def test_one_button_acknowledges_each_of_its_alerts_by_one_name(
         self, storm: WatchedYard, asking: httpx.Client

@@ -36,7 +36,7 @@ def test_an_alert_says_what_is_wrong_how_sure_how_long_and_what_to_do(client: ht
         "This is likely, not certain.",
         "Perhaps 3 to 9 hours until harm if nobody acts.",
         "Do first",
-        "with a refractometer for that glycol",
+        "refractometer",
         "Do not start the engine while there may be slush in it.",
         "Likely causes",
         "Figures behind it",
@@ -82,6 +82,13 @@ def test_the_charts_of_the_trouble_come_first(yard: Yard, client: httpx.Client) 
     damp = replace(frost(Priority.WARNING), rule="damp", subject="saloon", kind="mould")
     yard.open_alert("fern-island", damp)
     assert order() == ["humidity", "dew-point", "temperatures", "volts", "bilge"]
+
+
+def test_charts_of_which_nothing_was_heard_are_one_line(client: httpx.Client) -> None:
+    page = client.get("/vessels/grey-heron").text
+    named = "temperatures, relative humidity, dew point and coldest surface (reckoned), battery volts, bilge level"
+    assert f"Nothing was heard in this time of: {named}." in text_of(page)
+    assert "<figure>" not in page
 
 
 def test_the_foot_says_that_going_aboard_is_not_replaced(client: httpx.Client) -> None:
