@@ -255,6 +255,8 @@ class Silence(Rule[SilenceState]):
     def _of_sensor(self, state: SilenceState, sensor_id: str, heard: Heard, now_ms: int) -> Iterator[Finding]:
         """Give the weightiest that can be said of a sensor."""
         self._listen(state, sensor_id, heard, now_ms)
+        if not (heard.silent or heard.is_told_of):
+            return
         sensor, record = self.known[sensor_id], self.record
         priority = self._priority(state, sensor, heard, now_ms)
         if heard.silent:

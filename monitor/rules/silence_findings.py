@@ -19,6 +19,8 @@ _SUPPLY_CAUSE = {
     Supply.AHEAD_OF_ISOLATOR: "fuse_or_wire",
     Supply.YARD_MAINS: "no_yard_power",
 }
+_FIRST_SILENT = ("read_by_hand", "check_supply", "check_radio")
+_FIRST_NEVER = ("check_name", *_FIRST_SILENT)
 _FIRST_BACK = ("look_what_was_missed", "find_why_silent")
 _UP = 0.5
 _PRINTED = {
@@ -90,7 +92,7 @@ def silent(
         causes=(_SUPPLY_CAUSE[sensor.supply], "radio_shaded", "sensor_dead")
         if last is not None
         else ("wrong_name", _SUPPLY_CAUSE[sensor.supply], "radio_shaded"),
-        first=("read_by_hand", "check_supply", "check_radio") if back is None else _FIRST_BACK,
+        first=_FIRST_BACK if back is not None else _FIRST_SILENT if last is not None else _FIRST_NEVER,
         never=("no_trust_in_last",) if back is None else (),
         rests_on=_rests_on(sensor, heard.cadence.last_ms, heard.value),
         facts=_facts(record, sensor, heard)
