@@ -49,7 +49,8 @@ def give_pages_back(db: Connection, free_part: int, at_most: int) -> bool:
     room = read_room(db)
     if not room.can_shrink or room.free * free_part <= room.pages:
         return False
-    db.execute(f"PRAGMA incremental_vacuum({at_most})").fetchall()  # SQLite frees a page for each row that is asked for
+    # As a script: SQLite frees a page at each step, and only a script is stepped to its end where it gives no columns.
+    db.executescript(f"PRAGMA incremental_vacuum({at_most})")
     room = read_room(db)
     return room.free * free_part > room.pages
 

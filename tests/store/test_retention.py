@@ -151,6 +151,7 @@ def test_freed_room_goes_back_to_the_disk_a_little_at_a_time(yard: Yard) -> None
     print(f"{before} bytes before, {yard.path.stat().st_size} after {steps} steps, {free} of {pages} pages free")
     assert yard.path.stat().st_size < before
     assert free * 4 <= pages
+    assert steps < 45  # 500 readings, or 200 pages, a step
 
 
 def test_a_disk_that_fails_is_told_and_tried_again_later(yard: Yard, caplog: pytest.LogCaptureFixture) -> None:
