@@ -276,7 +276,8 @@ class TestLoad:
             assert row in text
         assert client.get("/api/load").json()["opened"] == {"alarm": 2, "warning": 14, "caution": 0}
 
-    def test_what_is_rare_is_no_nought_a_day(self, client: httpx.Client) -> None:
+    def test_what_is_rare_is_no_nought_a_day(self, yard: Yard, client: httpx.Client) -> None:
+        yard.told.measured = AlertLoad(30.0, {}, (), ())
         assert "Act now 1 0.03" in text_of(client.get("/load", params={"days": 30}).text)
 
     def test_an_alert_that_rose_is_counted_at_the_highest_it_has_reached(
