@@ -15,6 +15,7 @@ from monitor.messages.letterhead import Picture
 from monitor.model.alert import Alert
 from monitor.model.quantity import Quantity
 from monitor.model.reading import Seen
+from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.model.views import AlertView, Buckets, ReadingView
 
@@ -91,8 +92,7 @@ def picture(
         return readings.buckets(vessel.id, sensor, from_ms, now_ms, MOST_BUCKETS)
 
     marked = alerts.alerts_between(vessel.id, from_ms, now_ms)
-    # The readings the alert rests on, by which its words go: one message tells one level.
-    newest = {s.sensor: (s.at_ms, s.value) for s in sorted(alert.finding.rests_on, key=lambda s: s.at_ms)}
+    newest = _newest(readings, vessel, alert, now_ms)
     made = panels(vessel, buckets_of, marked, from_ms, now_ms, zone, newest)
     drawn = next((p for p in made if p.key == key), None)
     if drawn is None or drawn.is_empty:
@@ -100,6 +100,14 @@ def picture(
     shown = _narrowed(drawn)
     says = " ".join((f"{shown.title}.", *shown.sentences))
     return Picture(_png(shown), says, shown.title)
+
+
+def _newest(readings: ReadingView, vessel: Vessel, alert: Alert, now_ms: int) -> dict[str, tuple[int, float]]:
+    """Give the last readings: those the alert rests on, by which its words go, so that one message tells one level."""
+    heard = readings.newest(vessel.id).items()
+    last = {s: (n.event_ms, n.value) for s, n in heard if n.event_ms <= now_ms and n.flag < Flag.SUSPECT}
+    rested = sorted(alert.finding.rests_on, key=lambda seen: seen.at_ms)
+    return last | {seen.sensor: (seen.at_ms, seen.value) for seen in rested}
 
 
 def _sensors(vessel: Vessel, alert: Alert) -> Iterator[str]:

@@ -125,7 +125,7 @@ class Post:
         self,
     ) -> Iterator[Sender[EmailMessage] | Sender[WebhookMessage] | Sender[ServiceMessage]]:
         settings, given = self._settings, self._given
-        head = self._letterhead()
+        head = self.letterhead()
         if settings.mail is not None:
 
             def mail(waiting: Waiting, at_ms: int) -> EmailMessage:
@@ -149,7 +149,8 @@ class Post:
             ring = partial(ServiceConnection, settings.service)
             yield Sender(ChannelKind.SERVICE, given.outbox, short, ring, given.report)
 
-    def _letterhead(self) -> Letterhead:
+    def letterhead(self) -> Letterhead:
+        """Give what all messages of the yard share."""
         given, mail = self._given, self._settings.mail
         return Letterhead(
             sender=NO_SENDER if mail is None else mail.sender,

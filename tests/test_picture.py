@@ -115,10 +115,10 @@ def test_it_tells_the_reading_that_the_alert_rests_on_and_no_other_level(draw: D
     assert "average" not in made.says
 
 
-def test_without_such_a_reading_it_says_that_it_tells_a_mean(draw: Draw) -> None:
+def test_without_such_a_reading_it_tells_the_last_one_heard(draw: Draw) -> None:
     made = draw(alert("bilge", "bilge", "bilge-float"))
     assert made is not None
-    assert re.search(r"Bilge: 28 to 52 mm, on average \d\d mm since 03:00\.", made.says)
+    assert re.search(r"Bilge: 28 to 52 mm, last \d\d mm at 03:00\.", made.says)
 
 
 class Counting:

@@ -161,8 +161,12 @@ class _Drawing:
     def _series(self, sensor: Sensor, name: str, factor: float = 1.0) -> Series:
         found = self.buckets.get(sensor.id, Buckets(1, []))
         points = [_point(b, factor) for b in found.buckets]
-        last = self.newest.get(sensor.id)
-        newest = None if last is None else (last[0], last[1] * factor)
+        newest = None
+        if sensor.id in self.newest:
+            at_ms, last = self.newest[sensor.id][0], self.newest[sensor.id][1] * factor
+            newest = at_ms, last
+            if points and at_ms > points[-1].at_ms:  # the line ends where its last reading is, not at a step's mean
+                points.append(Point(at_ms, last, last, last))
         return Series(name, points, _gap_ms(sensor, found.step_ms), newest)
 
     def _dew_series(self, space: Space, suffix: str) -> list[Series]:

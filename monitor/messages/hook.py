@@ -1,8 +1,9 @@
 """A notice as plain JSON for a webhook: names in English that do not change, words in the reader's language.
 
-The body is ``{"type", "timestamp", "data"}``. ``type`` is ``call.`` and the notice's kind (``call.new``,
-``call.worse``, ``call.again``, ``call.escalated``, ``call.taken``, ``call.over``), or ``digest``. ``timestamp`` is
-event time, ISO 8601, UTC. ``data`` holds:
+The body is ``{"type", "timestamp", "data"}``. ``type`` is ``call.`` and the notice's kind (``call.new``, ``call.more``,
+``call.worse``, ``call.back``, ``call.again``, ``call.escalated``, ``call.taken``, ``call.handed``, ``call.unaccepted``,
+``call.unreached``, ``call.aside``, ``call.over``), or ``digest``. ``timestamp`` is event time, ISO 8601, UTC. ``data``
+holds:
 
 - ``notice``, ``call``: their ids; ``call`` is null for a digest.
 - ``about``: ``vessel``, ``fleet`` or ``digest``; ``cause`` of a fleet event: ``frost``, ``power``, ``water`` or
@@ -13,7 +14,7 @@ event time, ISO 8601, UTC. ``data`` holds:
 - ``alerts``: in the order of the notice, at most 100, each ``{"id", "vessel", "boat", "place", "rule", "subject",
   "kind", "state", "priority", "title", "what", "sure", "how_long", "since", "cleared", "ended", "has_it"}``, and for
   whoever has the duty ``first`` and ``never``. ``state`` is one of ISA-18.2. ``more``: how many alerts did not fit.
-- ``url``: the page to open; null where none is known.
+- ``url``: the page to open; null where none is known, or where the pages can be opened on their own machine only.
 
 Never in it: her card, which says where the keys are, and the link by which to acknowledge, which is one person's: a
 webhook often ends in a room of many.

@@ -129,3 +129,18 @@ def test_a_limit_is_held_against_the_line_it_is_for() -> None:
         "Freezes at 0.0 °C: heads and galley; outside air went below it; saloon, under the table stayed above it."
         in (made("temperatures").sentences)
     )
+
+
+def test_a_line_ends_at_its_last_reading_where_that_is_told() -> None:
+    half_past = T0 + 24 * HOUR_MS + HOUR_MS // 2
+    told = panels(tern(), buckets_of, [], T0, half_past, ZONE, {"level": (half_past, 0.408)})
+    (bilge,) = (panel for panel in told if panel.key == "bilge")
+    assert (bilge.series[0].points[-1].at_ms, bilge.series[0].points[-1].value) == (half_past, 408.0)
+    assert bilge.sentences[0] == "Main bilge: 150 to 408 mm, last 408 mm at 00:30."
+
+
+def test_a_sentence_that_has_no_last_reading_says_that_it_tells_a_mean() -> None:
+    buckets = [Bucket(T0 + n * HOUR_MS, 0.1, 0.1 + n / 100, 0.1 + n / 200, 6, Flag.PASS) for n in range(25)]
+    told = panels(tern(), lambda _: Buckets(HOUR_MS, buckets), [], T0, T0 + 25 * HOUR_MS, ZONE)
+    (bilge,) = (panel for panel in told if panel.key == "bilge")
+    assert bilge.sentences[0] == "Main bilge: 100 to 340 mm, on average 220 mm since 00:00."
