@@ -259,6 +259,7 @@ class TestUndelivered:
         page = client.get("/undelivered").text
         assert "Anna Tolley by webhook: given up 17:02 after 9 tries: 410 Gone from" in text_of(page)
         assert "not sent yet after 2 tries: the mail server does not answer" in text_of(page)
+        assert "Not told of it: has the duty. Amber Lark, plot B0" in text_of(page)
         found = client.get("/api/undelivered").json()
         assert [n["state"] for n in found] == ["given up", "failing"]
         for told in (page, str(found), client.get("/").text, client.get("/calls/" + "c" * 16).text):
