@@ -99,6 +99,16 @@ def test_what_stands_is_put_aside_and_comes_back_after_it_by_itself() -> None:
     assert tern.watch.state.suppression is None
 
 
+def test_after_it_nobody_has_what_nobody_has_seen_since() -> None:
+    tern = frozen()
+    alert = tern.alert("frost", "closed-cooling")
+    tern.take(Acknowledge("tern", alert.id, at(26), WHO))
+    tern.suppress(until=28)
+    assert alert.has_it == WHO
+    tern.take(EndSuppression("tern", at(26), WHO))
+    assert (alert.state, alert.has_it, alert.acknowledged_by) == (AlertState.UNACKNOWLEDGED, None, None)
+
+
 def test_in_a_quiet_night_it_ends_at_its_minute_all_the_same() -> None:
     tern = frozen()
     tern.suppress(until=27.5)
