@@ -4,7 +4,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from aboard import Aboard
+from aboard import Aboard, At
 from boats import boat
 
 from monitor.messages.words import Words, put_into_words
@@ -38,12 +38,16 @@ def advice(kind: str = "fresh water", state: str = "wet", record: dict[str, Any]
     return advice_on(vessel, vessel.liquid_systems[0], point[0])
 
 
+def _holds(degc: float) -> At:
+    return lambda _: degc
+
+
 def words(degc: float, then_degc: float | None = None, record: dict[str, Any] | None = None, **more: Any) -> Words:
     vessel = boat(**({"liquid_systems": [system(**more)], "batteries": []} | (record or {})))
     aboard = Aboard(vessel, Frost).live(24, {"engine-space": lambda _: 8.0, "outside": lambda _: 6.0})
     for at in (degc, then_degc):
         if at is not None:
-            aboard.live(8, {"engine-space": lambda _, at=at: at, "outside": lambda _, at=at: at})
+            aboard.live(8, dict.fromkeys(("engine-space", "outside"), _holds(at)))
     return put_into_words(aboard.findings()["it"], vessel, ZONE, aboard.now_ms, strict=True)
 
 
