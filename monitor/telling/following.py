@@ -49,9 +49,9 @@ def remember(scene: Scene, call: OpenCall | None, ended: Standing) -> None:
     """Keep of an alert that has ended what its call's last word needs, where anybody was told of it."""
     if call is None or not ended.ever_told:
         return
-    for forgotten in call.over[: 1 - OVER_KEPT]:
-        scene.state.vessel_of.pop(forgotten, None)
-    call.over = [*call.over[1 - OVER_KEPT :], ended.id]
+    if len(call.over) >= OVER_KEPT:
+        scene.state.vessel_of.pop(call.over.pop(0), None)
+    call.over.append(ended.id)
     scene.state.vessel_of[ended.id] = ended.vessel
 
 

@@ -4,6 +4,7 @@ import pytest
 from telling.yard_told import Told
 
 from monitor.model.alert import AlertChange
+from monitor.model.batch import Batch
 from monitor.model.scale import Priority
 from monitor.model.vessel import Person
 
@@ -16,6 +17,17 @@ def owned(told: Told, owner: Person, *boats: str) -> Told:
     for boat in boats:
         told.vessels[boat] = told.vessels[boat].model_copy(update={"owner": owner})
     return told
+
+
+def of_all(told: Told, at_min: float, change: AlertChange) -> Batch:
+    """Let the same happen to every boat, in one batch."""
+    batches = []
+    for vessel in told.vessels:
+        told.seq += 1
+        about = (FROST, WARNING, vessel, None, "watch")
+        batches.append(told.batch_of(at_min, change, *about, water=False, state=None))
+    alerts = {key: alert for batch in batches for key, alert in batch.alerts.items()}
+    return Batch(events=[event for batch in batches for event in batch.events], alerts=alerts)
 
 
 TWO = Person(name="Olga", email="olga@example.org")
@@ -76,6 +88,15 @@ def test_owners_who_cannot_be_reached_in_an_event_are_one_message() -> None:
     (notice,) = [n for n in told.notices if n.kind == "unreached"]
     assert "Boat 5 and 3 more cannot be reached" in notice.reason
     assert (len(notice.alerts), notice.vessel) == (8, None)
+
+
+def test_every_owner_of_a_large_event_hears_that_it_is_over() -> None:
+    told = Told(boats=1_200)
+    told.feed(of_all(told, 0, OPENED))
+    told.clock(60)
+    told.feed(of_all(told, 70, ENDED))
+    told.clock(100)
+    assert len({n.address for n in told.notices if n.owner and n.kind == "over"}) == 1_200
 
 
 def test_an_owner_who_can_be_reached_again_is_told() -> None:
