@@ -15,7 +15,7 @@ JOINS_WITHIN_MS = 12 * HOUR_MS
 TRACE_KEPT = 40
 """So many of the latest entries are kept of why people were told of a call, or not."""
 OVER_KEPT = 10_000
-"""So many alerts that are over are kept of an open call, to be named when all of it is: one of each boat of a large yard,
-so that every owner hears of it."""
+"""So many alerts that are over are kept of an open call, to be named when all of it is: one of each boat of a large
+yard, so that every owner hears of it."""
 NAMED_AT_MOST = 5
 """So many boats are named in a reason; of more it says how many."""
