@@ -92,10 +92,14 @@ def write_letter(waiting: Waiting, head: Letterhead, *, strict: bool = False) ->
         subject=parts["subject"],
         text=_template("letter.txt").render(parts),
         html=_template("letter.html").render(parts),
-        is_urgent=desk.priority is Priority.ALARM and waiting.notice.kind is not NoticeKind.DIGEST,
+        is_urgent=_is_urgent(desk),
         picture=picture,
         cid=cid,
     )
+
+
+def _is_urgent(desk: Desk) -> bool:
+    return desk.priority is Priority.ALARM and not desk.is_clearing and desk.notice.kind is not NoticeKind.DIGEST
 
 
 def is_of_many(desk: Desk) -> bool:
