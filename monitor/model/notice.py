@@ -10,7 +10,7 @@ class NoticeKind(StrEnum):
     NEW = "new"
     """The call is new to them."""
     MORE = "more"
-    """They were told before, and something has joined it: another alert of the boat, or another boat of the event."""
+    """They were told before, and something has joined it: an alert of the boat, or a boat of the event."""
     WORSE = "worse"
     """They were told before, and it has got worse: a priority rose, or a warning that nobody saw is told as an alarm is.
     Where something has joined it in the same moment, this is said."""
@@ -25,7 +25,8 @@ class NoticeKind(StrEnum):
     HANDED = "handed"
     """Somebody hands it to them, and they are to accept it: until then they do not have it. The reason says who."""
     UNACCEPTED = "unaccepted"
-    """They handed it over, and it has not been accepted: they have it still. The reason says to whom."""
+    """They handed it over, and it has not been accepted: whoever had it has it still. The reason says to whom, and that
+    it is they who have it where it is so."""
     ASIDE = "aside"
     """They were told of it, and nothing of it is told any more since it was put aside: it has not cleared. The reason
     says by whom and until when."""
