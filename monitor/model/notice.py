@@ -12,8 +12,8 @@ class NoticeKind(StrEnum):
     MORE = "more"
     """They were told before, and something has joined it: an alert of the boat, or a boat of the event."""
     WORSE = "worse"
-    """They were told before, and it has got worse: a priority rose, or a warning that nobody saw is told as an alarm is.
-    Where something has joined it in the same moment, this is said."""
+    """They were told before, and it has got worse: a priority rose, or a warning that nobody saw is told as an alarm
+    is. Where something has joined it in the same moment, this is said."""
     BACK = "back"
     """They were told before, and something of it is back, neither more nor worse: it had cleared, or was put aside."""
     AGAIN = "again"
