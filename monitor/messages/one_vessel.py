@@ -50,6 +50,11 @@ def was(desk: Desk, told: Told, *lines: str) -> Block:
     return Block(title=desk.say("also", "was", title=told.words.title), under=boat, lines=lines)
 
 
+def harm_line(desk: Desk) -> str:
+    """Say how long there is; empty where all of it clears, as the first line says."""
+    return "" if desk.is_clearing else desk.worst.words.how_long
+
+
 def aside_line(desk: Desk, told: Told) -> str:
     """Say who put an alert aside until when; empty where nobody has."""
     aside = aside_words(told.alert, desk.head.zone, desk.now_ms, desk.language)
@@ -61,7 +66,7 @@ def _standing(desk: Desk, told: Told) -> list[Block]:
     if not desk.standing:
         return [Block(title=words.title, under=boat, lines=(aside_line(desk, told), words.what))]
     return [
-        Block(title=words.title, under=boat, lines=(words.how_long, who_line(desk))),
+        Block(title=words.title, under=boat, lines=(harm_line(desk), who_line(desk))),
         say_so(desk),
         Block(lines=(words.what,)),
         Block(heading=desk.say("heads", "first"), steps=words.first),

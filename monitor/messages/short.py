@@ -7,7 +7,7 @@ from monitor.messages.happened import happened
 from monitor.messages.having import who_has, who_line
 from monitor.messages.letter import is_of_many, page_of, subject_of
 from monitor.messages.letterhead import Letterhead
-from monitor.messages.one_vessel import aside_line
+from monitor.messages.one_vessel import aside_line, harm_line
 from monitor.messages.plain import one_line
 from monitor.messages.said_so import say_so
 from monitor.model.notice import NoticeKind
@@ -67,7 +67,7 @@ def _opening(desk: Desk) -> list[str]:
         return []
     if not desk.standing or is_of_many(desk):
         return [line for line in (happened(desk), who_line(desk) if desk.standing else "") if line]
-    return [line for line in (happened(desk), desk.worst.words.how_long, who_line(desk)) if line]
+    return [line for line in (happened(desk), harm_line(desk), who_line(desk)) if line]
 
 
 def _rest(desk: Desk) -> list[str]:

@@ -139,8 +139,9 @@ def test_the_first_line_is_true_when_it_is_written(kind: NoticeKind, state: dict
 
 def test_what_clears_is_not_said_to_do_harm_and_leads_nothing_that_stands() -> None:
     text = of(**CLEARING).text
-    assert "\nIt clears by itself if this goes on.\n" in text
+    assert text.startswith("Clearing. It is over, if it stays so.\n")
     assert "until harm" not in text
+    assert "It clears by itself if this goes on." in of(owner=True, **CLEARING).text
     lesser = alert(id="2", priority=Priority.CAUTION, finding=finding(kind="wet"))
     both = letter(waiting(notice(), (alert(**CLEARING), TERN), (lesser, TERN)))
     assert both.subject.startswith("[This week] Tern, plot B4: Closed cooling: left without proof")
