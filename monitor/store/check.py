@@ -32,7 +32,7 @@ def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], s
 
     Args:
         path: the journal.
-        now_ms: event time, for how long messages have waited.
+        now_ms: event time: for how long messages have waited, and sensors said nothing.
         every_hour: whether every roll-up is counted again, rather than a sample.
         spell: writes a time (ms UTC) for people.
 
@@ -46,7 +46,7 @@ def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], s
             return said  # anything else would be read from broken pages
         looks = (_links, _inputs, lambda db: _hours(db, every_hour=every_hour, spell=spell), _snapshots)
         said += [look(db) for look in looks]
-        said += [_outbox(db, now_ms, spell), _holes(db, spell), _room(db, path, spell)]
+        said += [_outbox(db, now_ms, spell), _holes(db, now_ms, spell), _room(db, path, spell)]
     return said
 
 
@@ -140,12 +140,12 @@ def _outbox(db: sqlite3.Connection, now_ms: int, spell: Callable[[int], str]) ->
     return Said("outbox", ok=True, words=words, figures=figures, more=tuple(lines))
 
 
-def _holes(db: sqlite3.Connection, spell: Callable[[int], str]) -> Said:
+def _holes(db: sqlite3.Connection, now_ms: int, spell: Callable[[int], str]) -> Said:
     vessels = {
         vessel: Vessel.model_validate_json(document)
         for vessel, document in db.execute("SELECT vessel, document FROM record ORDER BY seq")
     }
-    every = list(find_holes(db, vessels))
+    every = list(find_holes(db, vessels, now_ms))
     holed = sorted((found for found in every if found.count), key=lambda found: -found.longest_ms)
     lines = [
         f"{found.vessel} {found.sensor}: {found.count}, the longest {_span(found.longest_ms)} from"

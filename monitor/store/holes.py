@@ -42,12 +42,13 @@ class SensorHoles:
     longest_from_ms: int
 
 
-def find_holes(db: Connection, vessels: dict[str, Vessel]) -> Iterator[SensorHoles]:
+def find_holes(db: Connection, vessels: dict[str, Vessel], until_ms: int) -> Iterator[SensorHoles]:
     """Go through every series of the vessels; where raw readings were dropped, through the hours.
 
     Args:
         db: the journal.
         vessels: the valid records, by vessel id.
+        until_ms: event time now: what a sensor of the record has not said since its last word is a hole as well.
     """
     dropped_to_ms = read_dropped(db).to_ms
     for series, vessel, sensor in db.execute("SELECT id, vessel, sensor FROM series ORDER BY 2, 3").fetchall():
@@ -56,14 +57,20 @@ def find_holes(db: Connection, vessels: dict[str, Vessel]) -> Iterator[SensorHol
             continue
         laid_up_ms = round(record.laid_up.timestamp() * 1000)
         times = [row[0] for row in db.execute(_TIMES, (series, dropped_to_ms, laid_up_ms))]
-        stated_s = next((s.interval_s for s in record.sensors if s.id == sensor), 0)
-        yield _holes_of(vessel, sensor, times, dropped_to_ms, round(stated_s * 1000))
+        stated_s = next((s.interval_s for s in record.sensors if s.id == sensor), None)
+        cadence_ms = _cadence_ms(times, dropped_to_ms, 0 if stated_s is None else round(stated_s * 1000))
+        if stated_s is not None and times and until_ms > times[-1]:
+            times.append(until_ms)
+        yield _holes_of(vessel, sensor, times, dropped_to_ms, cadence_ms)
 
 
-def _holes_of(vessel: str, sensor: str, times: list[int], dropped_to_ms: int, stated_ms: int) -> SensorHoles:
+def _cadence_ms(times: list[int], dropped_to_ms: int, stated_ms: int) -> int:
     apart = [after - before for before, after in pairwise(times) if before > dropped_to_ms]
     # A switch that is heard whenever it moves seems quicker than it promises to be.
-    cadence_ms = max(round(median(apart)) if apart else 0, stated_ms)
+    return max(round(median(apart)) if apart else 0, stated_ms)
+
+
+def _holes_of(vessel: str, sensor: str, times: list[int], dropped_to_ms: int, cadence_ms: int) -> SensorHoles:
     count = longest_ms = longest_from_ms = 0
     for before, after in pairwise(times):
         summed_up = before <= dropped_to_ms  # an hour, heard at some time of it

@@ -132,6 +132,16 @@ def test_holes_are_counted_in_event_time_and_are_no_fault(tmp_path: Path, checke
     assert any(line.startswith("tern outside: 1, the longest 4 h from 03 Nov") for line in said["holes"]["more"])
 
 
+def test_a_sensor_that_says_nothing_any_more_has_a_hole_up_to_now(tmp_path: Path, checked: Checked) -> None:
+    yard = Yard(tmp_path / "journal.sqlite")
+    yard.hear(LAID_UP_MS, LAID_UP_MS + DAY)
+    yard.hear(LAID_UP_MS + DAY, LAID_UP_MS + 2 * DAY, ("outside", "bilge-float", "house-volts"))
+    yard.close()
+    _, said = checked()
+    assert (said["holes"]["sensors_with_holes"], said["holes"]["longest_s"]) == (1, (DAY + 10 * MINUTE) // 1000)
+    assert said["holes"]["more"][0].startswith("tern engine-space: 1, the longest 24 h from 02 Nov 2013 08:50")
+
+
 @pytest.mark.parametrize(("age_ms", "status"), [(20 * MINUTE, 0), (3 * HOUR, 1)])
 def test_a_message_that_has_waited_for_hours_is_wrong(
     journal: Path, checked: Checked, age_ms: int, status: int

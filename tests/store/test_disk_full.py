@@ -13,7 +13,7 @@ from fixtures_broker import Broker
 from monitor.store.backup import BackupError, back_up
 from monitor.store.journal import Journal
 
-FULL_S = float(os.environ.get("COLDBERTH_TEST_FULL_S", "7"))
+FULL_S = float(os.environ.get("COLDBERTH_TEST_FULL_S", "3"))
 
 
 @pytest.fixture
@@ -60,7 +60,7 @@ def test_a_full_disk_is_said_and_outlived_and_nothing_acknowledged_is_lost(
         wait_until(lambda: "database or disk is full" in " ".join(yard.health()[1].get("reasons", ())), yard.log)
         status, said = yard.health()
         before = len(yard.stored())
-        time.sleep(FULL_S)  # longer than it waits before it drops the broker, so that all is sent again
+        time.sleep(FULL_S)  # from 7 on it drops the broker, so that all is sent again, as test_locked does
         assert len(yard.stored()) == before
         ballast.unlink()
         wait_until(lambda: yard.health()[0] == 200, yard.log)
