@@ -125,6 +125,7 @@ class Fleet:
         self._batch = Batch(last_seq=last_seq)
         self._newest: dict[tuple[str, str], int] = {}
         self._pending: dict[tuple[str, str, int], float] = {}
+        self._pending_to = 0
         self._unsaved: set[str] = set()
         self._unknown: set[str] = set()
         self._outcome = Outcome()
@@ -146,8 +147,9 @@ class Fleet:
         """
         for raw in parcel.readings:
             self._take_reading(raw, arrived_ms, news=raw.stated_ms is not None or (caught_up and not parcel.retained))
-        at_ms = arrived_ms if arrived_ms is not None else self.clock_ms or 0
-        self._batch.rejects += [(at_ms, reject) for reject in parcel.rejects]
+        if parcel.rejects:
+            at_ms = arrived_ms if arrived_ms is not None else self.clock_ms or 0
+            self._batch.rejects += [(at_ms, reject) for reject in parcel.rejects]
 
     def clock(self, at_ms: int) -> None:
         """Let every vessel know that the time is at least this. A clock that does not rise is no input."""
@@ -217,6 +219,7 @@ class Fleet:
             self._unsaved.clear()
         self._batch = Batch(last_seq=self._seq)
         self._pending.clear()
+        self._pending_to = 0
         return batch
 
     @property
@@ -310,32 +313,44 @@ class Fleet:
         stated_ms = arrived_ms + raw.offset_ms if raw.stated_ms is None else raw.stated_ms
         fault = not watch.laid_up_ms <= stated_ms <= arrived_ms + AHEAD_ALLOWED_MS
         newest = self._newest.get(name)
-        known = self._known_value(name, stated_ms) if newest is None or stated_ms <= newest else None
-        if known is not None:
-            if raw.stated_ms is not None and not self._is_another(watch, raw, known, fault=fault):
+        if newest is None or stated_ms <= newest:
+            kept_ms = self._kept_ms(watch, raw, stated_ms, arrived_ms, fault=fault)
+            if kept_ms is None:
                 return
-            # Two bare numbers of one millisecond are two readings, and so is what a clock that stands still states.
-            stated_ms = arrived_ms if fault else stated_ms
-            while self._known_value(name, stated_ms) is not None:
-                stated_ms += 1
-        elif not fault and (newest is None or stated_ms <= newest) and self._is_summed_up(name, stated_ms):
-            self._count("sent again after its time")  # the reading that would show whether it is one has been dropped
-            return
+            stated_ms, newest = kept_ms, self._newest.get(name)
         event_ms = arrived_ms if fault else stated_ms
         # In the order of its attributes: one is made for every number that comes.
         reading = Reading(vessel, sensor, stated_ms, event_ms, arrived_ms, raw.value, news, False, fault)  # noqa: FBT003
         if fault:
             self._count("clock fault")
         self._seq += 1
-        self._pending[vessel, sensor, stated_ms] = raw.value
-        newest = self._newest.get(name)
         if newest is None or stated_ms > newest:
             self._newest[name] = stated_ms
         self._batch.readings.append((self._seq, reading))
-        self._fold(watch, reading)
+        outcome = self._outcome
+        watch.hear(reading, outcome)
+        if outcome.events or outcome.alerts or outcome.settled or outcome.unknown:
+            self._keep(watch, outcome)
         if reading.late:
             self._count("late")
         self._unsaved.add(vessel)
+
+    def _kept_ms(self, watch: Watch, raw: RawReading, stated_ms: int, arrived_ms: int, *, fault: bool) -> int | None:
+        """Give the time that a reading is kept under which is not newer than its sensor's newest; None: it is not."""
+        name = (raw.vessel, raw.sensor)
+        known = self._known_value(name, stated_ms)
+        if known is None:
+            if not fault and self._is_summed_up(name, stated_ms):
+                self._count("sent again after its time")  # what would show whether it is one has been dropped
+                return None
+            return stated_ms
+        if raw.stated_ms is not None and not self._is_another(watch, raw, known, fault=fault):
+            return None
+        # Two bare numbers of one millisecond are two readings, and so is what a clock that stands still states.
+        kept_ms = arrived_ms if fault else stated_ms
+        while self._known_value(name, kept_ms) is not None:
+            kept_ms += 1
+        return kept_ms
 
     def _is_another(self, watch: Watch, raw: RawReading, known: float, *, fault: bool) -> bool:
         """Say whether a reading whose stated time is stored already is another one, and count what it is.
@@ -357,8 +372,17 @@ class Fleet:
             self._newest[name] = newest
         if stated_ms > newest:
             return None
-        pending = self._pending.get((*name, stated_ms))
+        pending = self._pending_value(name, stated_ms)
         return self._stored.value_at(*name, stated_ms) if pending is None else pending
+
+    def _pending_value(self, name: tuple[str, str], stated_ms: int) -> float | None:
+        """Give the value of a reading of this batch. Few are asked for: what came since the last is noted only then."""
+        readings, pending = self._batch.readings, self._pending
+        for place in range(self._pending_to, len(readings)):
+            reading = readings[place][1]
+            pending[reading.vessel, reading.sensor, reading.stated_ms] = reading.value
+        self._pending_to = len(readings)
+        return pending.get((*name, stated_ms))
 
     def _is_summed_up(self, name: tuple[str, str], stated_ms: int) -> bool:
         newest = self._newest.get(name)
@@ -387,8 +411,10 @@ class Fleet:
 
     def _fold(self, watch: Watch, item: Input) -> None:
         outcome = watch.fold(item, self._outcome)
-        if not (outcome.events or outcome.alerts or outcome.settled or outcome.unknown):
-            return  # as most inputs do
+        if outcome.events or outcome.alerts or outcome.settled or outcome.unknown:  # most inputs bring about nothing
+            self._keep(watch, outcome)
+
+    def _keep(self, watch: Watch, outcome: Outcome) -> None:
         self._outcome = Outcome()
         batch = self._batch
         if outcome.settled:

@@ -78,7 +78,7 @@ class Watch:
         if outcome is None:
             outcome = Outcome()
         if type(item) is Reading:
-            self._fold_reading(item, outcome)
+            self.hear(item, outcome)
         elif type(item) is Clock:
             self._judging.advance(item.at_ms + 1, outcome)
             self.state.now_ms = max(self.state.now_ms, item.at_ms)
@@ -99,6 +99,31 @@ class Watch:
         elif isinstance(item, AlertCommand | Suppress | EndSuppression):
             self._fold_act(item, outcome)
         return outcome
+
+    def hear(self, reading: Reading, outcome: Outcome) -> None:
+        """Fold a reading of hers, as `fold` does.
+
+        Args:
+            reading: the reading; its flag, and whether it is late, are set.
+            outcome: is added to.
+        """
+        sensor = reading.sensor
+        aboard = self._aboard.get(sensor)
+        if aboard is None:
+            return  # stored before the record dropped the sensor: nothing aboard answers to it now
+        water = reading.value >= aboard.water_from
+        if not reading.news:
+            if water:
+                self._fold_doubtful_water(aboard, reading, outcome)
+            return
+        newest = self.state.newest.get(sensor)
+        if newest is not None and reading.event_ms < newest:
+            if not water or reading.arrived_ms - reading.event_ms > FRESH_MS:
+                self._fold_late(aboard, reading)
+                return
+            # Its sensor, or we, were ahead before: it is news all the same, and water is not told late.
+            reading.event_ms = newest
+        self._fold_news(aboard, reading, outcome, water=water)
 
     def resume(self, state: WatchState) -> None:
         """Go on from a state that was kept."""
@@ -141,49 +166,31 @@ class Watch:
         if isinstance(act, Confirm):
             self._judging.visited(act.as_visit())
 
-    def _fold_reading(self, reading: Reading, outcome: Outcome) -> None:
-        aboard = self._aboard.get(reading.sensor)
-        if aboard is None:
-            return  # stored before the record dropped the sensor: nothing aboard answers to it now
-        water = reading.value >= aboard.water_from
-        if not reading.news:
-            if water:
-                self._fold_doubtful_water(aboard, reading, outcome)
-            return
-        newest = self.state.newest.get(reading.sensor)
-        if newest is not None and reading.event_ms < newest:
-            if not water or reading.arrived_ms - reading.event_ms > FRESH_MS:
-                self._fold_late(aboard, reading)
-                return
-            # Its sensor, or we, were ahead before: it is news all the same, and water is not told late.
-            reading.event_ms = newest
-        self._fold_news(aboard, reading, outcome, water=water)
-
     def _fold_news(self, aboard: "_Aboard", reading: Reading, outcome: Outcome, *, water: bool) -> None:
-        state, sensor, event_ms = self.state, reading.sensor, reading.event_ms
+        state, judging, sensor, event_ms = self.state, self._judging, reading.sensor, reading.event_ms
         quality = state.quality.get(sensor)
         if quality is None:
             quality = state.quality[sensor] = SensorQuality()
         at_once = water or (aboard.is_switch and quality.last != reading.value)
-        self._judging.advance(event_ms, outcome)
+        judging.advance(event_ms, outcome)
         behind = event_ms < state.ticked_ms - BEHIND_MS
         state.newest[sensor] = event_ms
-        state.now_ms = max(state.now_ms, event_ms)
+        if event_ms > state.now_ms:  # noqa: PLR1730 - asked for every reading, and max is a call
+            state.now_ms = event_ms
         settled = assess(quality, aboard.tests, reading)
         if not settled or settled[-1] is not reading:
             self._give(aboard, reading, settled=False, at_once=at_once)
         for final in settled:
             if final.flag is Flag.PASS:
-                self._judging.give(aboard.rules, final)
+                judging.give(aboard.rules, final)
                 if state.levels_before:
-                    put_aside = self._judging.put_aside
-                    put_aside.hear_level(sensor, final.event_ms, final.value, state.now_ms, outcome)
+                    judging.put_aside.hear_level(sensor, final.event_ms, final.value, state.now_ms, outcome)
             else:
                 self._give(aboard, final, settled=True, at_once=at_once)
             if final is not reading:
                 outcome.settled.append(final)
         if behind and reading.flag is not Flag.FAIL:
-            self._judging.give_late(aboard.rules, reading)
+            judging.give_late(aboard.rules, reading)
         if at_once:
             self._judge_now(aboard, outcome)
 

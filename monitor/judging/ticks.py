@@ -84,7 +84,7 @@ class Judging:
         elif to_ms == self._advanced_ms:
             return  # the readings of one pack: what they made due lies past them
         self._advanced_ms = to_ms
-        state, due = self._state, self._next_due()
+        state, due = self._state, self._due_ms if self.put_aside.due_ms is None else self._next_due()
         while due is not None and due < to_ms:
             if self.put_aside.due_ms == due:
                 state.ticked_ms = max(state.ticked_ms, due)
@@ -93,7 +93,9 @@ class Judging:
                 if state.due.get(rule.name) == due:
                     self.judge(rule, due, outcome)
             due = self._next_due()
-        state.ticked_ms = max(state.ticked_ms, (to_ms - 1) // MINUTE_MS * MINUTE_MS)
+        ticked_ms = (to_ms - 1) // MINUTE_MS * MINUTE_MS
+        if ticked_ms > state.ticked_ms:  # noqa: PLR1730 - asked for every reading, and max is a call
+            state.ticked_ms = ticked_ms
 
     def visited(self, report: VisitReport) -> None:
         """Tell the rules that somebody was aboard."""
@@ -185,10 +187,13 @@ class Judging:
         return self.put_aside.own_word(name) or (None if stumble is None else stumbled(name, stumble))
 
     def _next_tick(self, at_ms: int) -> int:
-        return max(-(-at_ms // MINUTE_MS) * MINUTE_MS, self._state.ticked_ms + MINUTE_MS)
+        tick_ms, next_ms = -(-at_ms // MINUTE_MS) * MINUTE_MS, self._state.ticked_ms + MINUTE_MS
+        return tick_ms if tick_ms > next_ms else next_ms  # noqa: FURB136 - asked for most readings
 
     def _earliest_due(self) -> int | None:
-        return earliest([self._state.due.get(name) for name in self._names])
+        due = self._state.due
+        times = [due[name] for name in self._names if name in due]
+        return min([time for time in times if time is not None], default=None)
 
     def _next_due(self) -> int | None:
         back_ms = self.put_aside.due_ms
