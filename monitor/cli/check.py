@@ -23,7 +23,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add the command."""
     parser = commands.add_parser("check", help="look the journal through, and say what is wrong with it")
     parser.add_argument("--json", action="store_true", help="print it as JSON, with figures")
-    parser.add_argument("--all", action="store_true", help="count every hour again, not a sample: minutes, not seconds")
+    parser.add_argument("--all", action="store_true", help="count every hour again, not a sample of them")
     parser.add_argument(
         "--compact", action="store_true", help="first write the file anew without free room; stop the agent"
     )

@@ -16,6 +16,7 @@ _FOLDED_TO = (
     "SELECT min(coalesce(snapshot.seq, first - 1)) FROM"
     " (SELECT vessel, min(seq) AS first FROM record GROUP BY vessel) LEFT JOIN snapshot USING (vessel)"
 )
+_LATELY_HEARD = "SELECT min(event_ms) FROM (SELECT event_ms FROM reading ORDER BY seq DESC LIMIT 20)"
 _NEXT = (
     "SELECT seq, series, stated_ms, event_ms, arrived_ms FROM reading WHERE seq > ? AND seq <= ? ORDER BY seq LIMIT ?"
 )
@@ -57,6 +58,15 @@ def may_drop_to(db: Connection, followers: tuple[str, ...]) -> int:
         row = db.execute("SELECT seq FROM cursor WHERE name = ?", (name,)).fetchone()
         bounds.append(0 if row is None else int(row[0]))
     return min(bounds)
+
+
+def lately_heard_ms(db: Connection) -> int:
+    """Give the least event time of what was stored last, 0 in a journal without readings.
+
+    A second opinion on what the time is: where this machine's clock leaps a year ahead, sensors that state their own
+    time do not, and nothing is dropped on its word alone.
+    """
+    return int(db.execute(_LATELY_HEARD).fetchone()[0] or 0)
 
 
 def drop_some(db: Connection, before_ms: int, to_seq: int, at_most: int) -> int:

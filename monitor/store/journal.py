@@ -18,7 +18,7 @@ from monitor.model.notice import Delivery
 from monitor.model.reading import Reading
 from monitor.model.vessel import Vessel
 from monitor.store.alerts_written import read_last_hash, write_alerts, write_not_known
-from monitor.store.dropped import Dropped, drop_some, is_summed_up, may_drop_to, read_dropped
+from monitor.store.dropped import Dropped, drop_some, is_summed_up, lately_heard_ms, may_drop_to, read_dropped
 from monitor.store.inputs import read_others, write_inputs
 from monitor.store.migrate import migrate
 from monitor.store.readings_written import write_readings
@@ -92,6 +92,10 @@ class Journal:
     def may_drop_to(self, followers: tuple[str, ...]) -> int:
         """Give the last seq whose reading neither a start nor any of these followers will ask for."""
         return may_drop_to(self._db, followers)
+
+    def lately_heard_ms(self) -> int:
+        """Give the least event time of what was stored last, 0 where nothing was."""
+        return lately_heard_ms(self._db)
 
     def drop_raw(self, before_ms: int, to_seq: int, at_most: int) -> int:
         """Drop the oldest readings, at most so many; give how many were gone through (see `drop_some`)."""

@@ -54,7 +54,8 @@ class Retention:
         if self._look_at_ms is not None and now_ms < self._look_at_ms:
             return False
         try:
-            more = self._do_some((now_ms - self._keep_ms) // HOUR_MS * HOUR_MS)
+            heard_ms = min(now_ms, self._journal.lately_heard_ms())
+            more = self._do_some((heard_ms - self._keep_ms) // HOUR_MS * HOUR_MS)
         except sqlite3.Error as error:
             if self.failing is None:
                 log.warning("old readings cannot be dropped now (%s); it is tried again", error)
@@ -69,6 +70,4 @@ class Retention:
         if self._look_at_ms is not None or self._to_seq == 0:
             self._to_seq = self._journal.may_drop_to(self._followers)
         passed = self._journal.drop_raw(before_ms, self._to_seq, AT_MOST_READINGS)
-        if passed:
-            return passed == AT_MOST_READINGS or self._journal.give_back(FREE_PART, AT_MOST_PAGES)
-        return self._journal.give_back(FREE_PART, AT_MOST_PAGES)
+        return passed == AT_MOST_READINGS or self._journal.give_back(FREE_PART, AT_MOST_PAGES)

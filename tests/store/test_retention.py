@@ -9,13 +9,15 @@ from boats import DAY, HOUR, LAID_UP_MS, MINUTE
 from kept_journal import EVERY_MS, SENSORS, Yard, settings_for
 
 from monitor.cli import main
+from monitor.fleet import Save
 from monitor.model.views import Bucket
 from monitor.store.retention import AT_MOST_READINGS, Retention
 from monitor.store.view import JournalView
 
 DAYS, KEPT = 40, 30
 END = LAID_UP_MS + DAYS * DAY
-HELD_FROM = LAID_UP_MS + (DAYS - KEPT) * DAY
+# It goes by the time of what was heard last, twenty readings of three sensors, and by whole hours.
+HELD_FROM = LAID_UP_MS + (DAYS - KEPT) * DAY - 2 * HOUR
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +62,7 @@ def test_old_raw_readings_go_in_small_steps_and_all_else_stays(yard: Yard, tmp_p
     (left,) = asked(yard.path, "SELECT count(*) FROM reading WHERE event_ms >= ?", HELD_FROM)[0]
     old = asked(yard.path, "SELECT sensor FROM reading JOIN series ON id = series WHERE event_ms < ?", HELD_FROM)
     print(f"{whole} readings, {left} left, in {steps} steps")
-    assert left == KEPT * 144 * 3
+    assert left == (KEPT * 144 + 12) * 3
     assert old == [("house-volts",)]  # the last that a sensor said stays, however old
     assert steps >= (int(str(whole)) - int(str(left))) // AT_MOST_READINGS
     assert [asked(yard.path, f"SELECT * FROM {table}") for table in kept] == before  # noqa: S608 - as above
@@ -80,6 +82,15 @@ def test_nothing_goes_that_a_start_or_a_follower_still_needs(yard: Yard) -> None
     db.close()
     drop(yard)
     assert yard.journal.dropped.seq == 2_500
+
+
+def test_a_clock_that_leaps_a_year_ahead_drops_nothing_while_sensors_state_another_time(yard: Yard) -> None:
+    drop(yard)
+    before = yard.journal.dropped
+    yard.say("outside", END + HOUR, 4.0, END + 365 * DAY)
+    yard.commit(Save.EVERYTHING)
+    drop(yard, END + 365 * DAY)
+    assert yard.journal.dropped.to_ms <= before.to_ms + 2 * HOUR
 
 
 def test_without_the_setting_nothing_goes(yard: Yard) -> None:
