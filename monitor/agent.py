@@ -4,6 +4,7 @@ Threads: the MQTT session's, the writer's loop, the pages' server, the mail send
 writer's changes anything; the others read the journal, or hand in what they want changed.
 """
 
+import ipaddress
 import logging
 import signal
 import threading
@@ -19,6 +20,7 @@ from monitor.intake.forecast_file import ForecastFile
 from monitor.intake.reader import Reader
 from monitor.intake.session import Session
 from monitor.messages.links import LinkSigner
+from monitor.model.access import Grade
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
 from monitor.model.inputs import AlertCommand, CalendarVersion, Command, RecordVersion
@@ -28,6 +30,7 @@ from monitor.notify.heartbeat import Pulse
 from monitor.post import Given, Post
 from monitor.serving import PageServer
 from monitor.settings import ClockMode, Settings
+from monitor.store.access import open_access
 from monitor.store.history import CURSOR, History, HistoryConfig
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
@@ -69,6 +72,12 @@ class Agent:
         path = settings.journal.path
         path.parent.mkdir(parents=True, exist_ok=True)
         self._lock = WriterLock(path)
+        try:
+            self._access = open_access(path)
+            self._must_sign_in()
+        except OSError:
+            self._lock.release()
+            raise
         self._journal = Journal(path)
         self.view = JournalView(path)
         self.fleet = Fleet(self._journal)
@@ -122,6 +131,7 @@ class Agent:
             self._pages.start(create_app(self._deps()))
             self._lock.tell(self.address)
             log.info("pages at %s", self.address)
+            self._invite_first()
         self.session.start()
         self._post.start()
         for follower in (self._history, self._forecast):
@@ -146,6 +156,7 @@ class Agent:
         self._outbox.close()
         self.view.close()
         self._journal.close()
+        self._access.close()
         self._lock.release()
 
     def run(self) -> int:
@@ -233,7 +244,12 @@ class Agent:
         if isinstance(command, RecordVersion) and command.vessel.yard != yard:
             return f"yard: is {command.vessel.yard!r}, and this is the agent of {yard!r}"
         named = self.view.alert(command.alert) if isinstance(command, AlertCommand) else None
-        return refused_to(command, named, self.settings.roster)
+        return refused_to(command, named, self._is_manager)
+
+    def _is_manager(self, name: str) -> bool:
+        """Whether somebody of this name is a manager by the settings, or by what they may do once they signed in."""
+        managers = (one.name for one in self._access.accounts() if one.grade is Grade.MANAGER)
+        return self.settings.roster.is_manager(name) or name in managers
 
     def _pulse(self) -> Pulse | None:
         """Give what the heartbeat says; None where the watch does not turn, so that no beat goes out."""
@@ -280,6 +296,28 @@ class Agent:
 
         return History(config, self.settings.yard.id, self.settings.journal.path, move)
 
+    def _must_sign_in(self) -> None:
+        """See that nothing listens beyond this machine before anybody has an account.
+
+        Raises:
+            OSError: where it would.
+        """
+        web = self.settings.web
+        if web.enabled and not _is_loopback(web.host) and not self._access.needed():
+            raise OSError(
+                f"[web] host = {web.host!r} is reached from other machines, and nobody has an account yet:"
+                " coldberth account add LOGIN --grade manager"
+            )
+
+    def _invite_first(self) -> None:
+        """Print the link by which the first manager sets a password. Not into the log: whoever has it gets in."""
+        if self.settings.journal.clock is ClockMode.STREAM:
+            return
+        invitation = self._access.invite_first(wall_ms())
+        if invitation is not None:
+            where = f"{self._public()}/join/{invitation}"
+            print(f"Nobody has an account yet. The first manager sets a password here: {where}", flush=True)  # noqa: T201 - no log
+
     def _public(self) -> str:
         """Give the address that links begin with."""
         return (self.settings.web.address or self.address or self.settings.web.public).rstrip("/")
@@ -298,6 +336,7 @@ class Agent:
             calls=self.view,
             visits=self.view,
             links=self._links,
+            roster=self.settings.roster,
             calendar=CalendarVersion(self.settings.yard.calendar, self._fleet_ms()),
             submit=self.submit,
             changes=self.changes,
@@ -305,7 +344,19 @@ class Agent:
             health=self.health,
             cache_dir=self.settings.journal.path.parent / "cache",
             hosts=LOOPBACK_HOSTS | {web.host} | _host_of(web.address),
+            access=self._access,
+            open_here=web.address is None and _is_loopback(web.host),
+            over_tls=web.address is not None and web.address.startswith("https:"),
+            address=self._public,
+            send_again=lambda notice: self.writer.submit(lambda journal: journal.try_again(notice)),
         )
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host.casefold() == "localhost"
 
 
 def _host_of(address: str | None) -> set[str]:

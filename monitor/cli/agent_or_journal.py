@@ -15,8 +15,10 @@ from monitor.cli.trouble import RefusedError, TroubleError
 from monitor.fleet import CommandError, Fleet
 from monitor.model.batch import Batch
 from monitor.settings import ClockMode, Settings
+from monitor.store.access import machine_token
 from monitor.store.journal import Journal
 from monitor.store.lock import JournalBusyError, WriterLock
+from monitor.store.secret import SecretFileError
 from monitor.teller import Teller
 
 HTTP_WITHIN_S = 35
@@ -60,7 +62,7 @@ def carry_out(settings: Settings, questions: list[Question], to_fleet: Callable[
         if not error.address:
             raise TroubleError(str(error)) from error
         for question in questions:
-            _ask(error.address, question)
+            _ask(error.address, _token(settings), question)
         return
     try:
         with closing(Journal(path)) as journal:
@@ -93,12 +95,19 @@ def _tell(settings: Settings, journal: Journal, fleet: Fleet, batch: Batch) -> N
     Teller(settings, kept, lambda: open_now).take(batch, fleet.vessel)
 
 
-def _ask(address: str, question: Question) -> None:
+def _token(settings: Settings) -> str:
+    try:
+        return machine_token(settings.journal.path)
+    except (SecretFileError, OSError) as error:
+        raise TroubleError(f"the agent takes nothing from whoever cannot read its files: {error}") from error
+
+
+def _ask(address: str, token: str, question: Question) -> None:
     request = urllib.request.Request(  # noqa: S310 - the address is the agent's own, from its lock file
         f"{address}{question.path}",
         method=question.method,
         data=question.body,
-        headers={"Content-Type": "application/json"},
+        headers={"Content-Type": "application/json", "Authorization": f"Bearer {token}"},
     )
     try:
         with urllib.request.urlopen(request, timeout=HTTP_WITHIN_S):  # noqa: S310 - as above

@@ -46,7 +46,7 @@ def act_on_alert(arguments: argparse.Namespace) -> int:
 
     def to_fleet(fleet: Fleet) -> None:
         wanted = command(yard_time_ms(settings, fleet))
-        refused = refused_to(wanted, alert, settings.roster)
+        refused = refused_to(wanted, alert, settings.roster.is_manager)
         if refused is not None:
             raise RefusedError(refused)
         fleet.command(wanted)

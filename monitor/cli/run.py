@@ -10,6 +10,7 @@ from monitor.cli.trouble import TroubleError
 from monitor.settings import Settings, SettingsError, read_settings
 from monitor.store.lock import JournalBusyError
 from monitor.store.migrate import JournalTooNewError
+from monitor.store.secret import SecretFileError
 
 
 def add_settings_to(parser: argparse.ArgumentParser) -> None:
@@ -41,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     settings = settings_from(arguments.settings)
     try:
         agent = Agent(settings)
-    except (JournalBusyError, JournalTooNewError) as error:
+    except (JournalBusyError, JournalTooNewError, SecretFileError) as error:
         raise TroubleError(str(error)) from error
     except OSError as error:
         raise TroubleError(f"the agent cannot start: {error}") from error

@@ -1,6 +1,6 @@
 """Who may sign in, what they may see and do, and how they show who they are."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
@@ -81,6 +81,31 @@ class Known:
     vessels: frozenset[str] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class KeptSecret:
+    """A secret as managers see it: never the secret itself.
+
+    Attributes:
+        id: the first eight digits of its hash, by which it is revoked.
+        kind: session, token, link or invitation.
+        login: whose it is, None for a link.
+        name: what it was called when it was made.
+        vessels: the only vessels that a link shows.
+        made_ms: when it was made (wall time).
+        used_ms: when it was last used, to the hour.
+        ends_ms: when it ends.
+    """
+
+    id: str
+    kind: str
+    login: str | None
+    name: str
+    vessels: frozenset[str] | None
+    made_ms: int
+    used_ms: int
+    ends_ms: int
+
+
 class Access(Protocol):
     """Where those who may sign in are kept. Secrets are kept as hashes only."""
 
@@ -137,3 +162,23 @@ class AccessBook(Protocol):
     def invite(self, login: str, now_ms: int) -> str:
         """Give the secret of an invitation by which they set a password; it works once and for some days."""
         ...
+
+
+class SecretBook(Protocol):
+    """What managers do with links, tokens and sessions."""
+
+    def secrets(self, now_ms: int) -> Sequence[KeptSecret]:
+        """Give what is kept of every secret that still works, newest first."""
+        ...
+
+    def make_link(self, name: str, vessels: frozenset[str], now_ms: int, ends_after_ms: int) -> str:
+        """Give the secret of a link that shows some vessels to whoever has it, as their owner sees them."""
+        ...
+
+    def revoke(self, secret_id: str) -> bool:
+        """End a secret by its id; say whether there was one."""
+        ...
+
+
+class SignIn(Access, Invitations, AccessBook, SecretBook, Protocol):
+    """All of it, as one file keeps it."""

@@ -10,11 +10,11 @@ from pathlib import Path
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from monitor.model.access import Account, Grade, Known, Means
+from monitor.model.access import Account, Grade, KeptSecret, Known, Means
 from monitor.store.migrate import migrate
 from monitor.store.password_rules import password_trouble
 from monitor.store.secret import read_or_make_secret
-from monitor.store.secrets_kept import KeptSecret, Rows, Secrets
+from monitor.store.secrets_kept import Rows, Secrets
 
 ACCESS_FILE = "access.sqlite"
 MACHINE_KEY_FILE = "machine.key"
@@ -31,7 +31,7 @@ _NOBODY = "$argon2id$v=19$m=65536,t=3,p=4$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAA
 
 
 class AccessFile:
-    """`Access` and `AccessBook` over a SQLite file; usable from any thread, and by several processes at once.
+    """`SignIn` over a SQLite file; usable from any thread, and by several processes at once.
 
     Args:
         path: the file; it is made, readable by nobody else, where there is none.
@@ -219,6 +219,15 @@ def open_access(journal: Path) -> AccessFile:
         JournalTooNewError: where a newer program wrote it.
     """
     return AccessFile(journal.with_name(ACCESS_FILE), read_or_make_secret(journal.with_name(MACHINE_KEY_FILE)))
+
+
+def machine_token(journal: Path) -> str:
+    """Give the token by which a process of this machine is known to the agent: it can read the files of its journal.
+
+    Raises:
+        SecretFileError, OSError: where it cannot be had.
+    """
+    return read_or_make_secret(journal.with_name(MACHINE_KEY_FILE)).hex()
 
 
 def _plain(login: str) -> str:

@@ -7,35 +7,11 @@ import sqlite3
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from typing import Any
 
+from monitor.model.access import KeptSecret
+
 _KEPT = "SELECT substr(hash, 1, 8), kind, login, name, vessels, made_ms, used_ms, ends_ms FROM secret"
-
-
-@dataclass(frozen=True, slots=True)
-class KeptSecret:
-    """A secret as managers see it: never the secret itself.
-
-    Attributes:
-        id: the first eight digits of its hash, by which it is revoked.
-        kind: session, token, link or invitation.
-        login: whose it is, None for a link.
-        name: what it was called when it was made.
-        vessels: the only vessels that a link shows.
-        made_ms: when it was made (wall time).
-        used_ms: when it was last used, to the hour.
-        ends_ms: when it ends.
-    """
-
-    id: str
-    kind: str
-    login: str | None
-    name: str
-    vessels: frozenset[str] | None
-    made_ms: int
-    used_ms: int
-    ends_ms: int
 
 
 class Rows:

@@ -11,9 +11,9 @@ from monitor.web.call_shapes import CallOut, CallWithNotices, LoadOut, NoticeOut
 from monitor.web.call_words import call_title, may_see_call, seen_vessels
 from monitor.web.deps import Deps
 from monitor.web.page_calls import call_alerts, visible_call
-from monitor.web.problems import ANSWERS
+from monitor.web.problems import ANSWERS, REFUSED
 from monitor.web.sight import Asking, Viewer
-from monitor.web.undelivered import undelivered
+from monitor.web.undelivered import send_again, undelivered
 
 router = APIRouter(tags=["calls"], responses=ANSWERS)
 
@@ -44,6 +44,12 @@ def call(request: Request, viewer: Asking, call_id: str) -> CallWithNotices:
 def not_delivered(request: Request, viewer: Asking) -> list[NoticeOut]:
     """Give the messages that have not reached those they are for, newest first."""
     return [NoticeOut.of(line) for line in undelivered(request.app.state.deps, viewer)]
+
+
+@router.post("/undelivered/{notice_id}/again", status_code=204, responses=REFUSED)
+async def again(request: Request, viewer: Asking, notice_id: str) -> None:
+    """Have a message tried again that was given up, and its address used again."""
+    await send_again(request.app.state.deps, viewer, notice_id)
 
 
 @router.get("/load")

@@ -88,7 +88,7 @@ async def put_record(
         raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
     made = _read(await request.body(), request.headers.get("content-type", ""), vessel_id)
     before = await run_in_threadpool(deps.records.record, vessel_id)
-    await hand_in(deps, RecordVersion(made, deps.now_ms(), by))
+    await hand_in(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(by)))
     stored = await run_in_threadpool(deps.records.record, vessel_id)
     if stored is None:
         raise ProblemError(503, "The watch took the record, but it is not in the journal yet.")

@@ -3,7 +3,7 @@
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from fastapi.middleware.gzip import GZipMiddleware
 
 from monitor.web import (
@@ -11,6 +11,7 @@ from monitor.web import (
     api_alerts,
     api_calls,
     api_intake,
+    api_openapi,
     api_readings,
     api_vessels,
     api_visits,
@@ -22,19 +23,24 @@ from monitor.web import (
     page_calls,
     page_link,
     page_load,
+    page_people,
     page_rejects,
     page_round,
+    page_sign_in,
     page_undelivered,
     page_vessel,
     page_visit,
     page_visits,
     page_yard,
     problems,
+    sight,
     stream,
 )
 from monitor.web.bundle import ChartBundle
 from monitor.web.deps import Deps
+from monitor.web.door import SignInError, sign_in_first
 from monitor.web.guard import Guard
+from monitor.web.throttle import Tries
 
 
 def create_app(deps: Deps) -> FastAPI:
@@ -48,19 +54,22 @@ def create_app(deps: Deps) -> FastAPI:
     app = FastAPI(
         title="Coldberth",
         summary="Boats laid up for the winter: how they stand, what was said of them, and their lay-up records.",
-        openapi_url="/api/openapi.json",
+        openapi_url=None,  # a route of our own, which asks who asks
         docs_url=None,  # its page loads scripts from elsewhere, and this one works with no internet
         redoc_url=None,
         lifespan=lifespan,
+        dependencies=[Depends(sight.viewer)],
     )
     app.state.deps = deps
+    app.state.tries = Tries()
     app.state.bundle = ChartBundle(deps.cache_dir)
     problems.install(app)
+    app.add_exception_handler(SignInError, sign_in_first)
     for page in (page_yard, page_vessel, page_rejects, stream, assets, metrics):
         app.include_router(page.router, include_in_schema=False)
     for page in (page_acts, page_call_list, page_calls, page_link, page_undelivered, page_load):
         app.include_router(page.router, include_in_schema=False)
-    for page in (page_round, page_visit, page_visits, feed_calendar):
+    for page in (page_round, page_visit, page_visits, page_sign_in, page_people, feed_calendar, api_openapi):
         app.include_router(page.router, include_in_schema=False)
     for part in (api_vessels, api_readings, api_alerts, api_acts, api_calls, api_intake):
         app.include_router(part.router, prefix="/api")

@@ -2,6 +2,8 @@
 
 import asyncio
 from collections.abc import Sequence
+from concurrent.futures import Future
+from dataclasses import replace
 from typing import TypeVar
 
 from fastapi.concurrency import run_in_threadpool
@@ -27,7 +29,16 @@ async def hand_in(deps: Deps, command: Command) -> None:
     Raises:
         ProblemError: where it was refused (409), in the agent's words, or not answered in time (503).
     """
-    error = await _answer(deps, command)
+    await taken(deps.submit(command))
+
+
+async def taken(answer: "Future[str | None]") -> None:
+    """Wait until the agent has committed something.
+
+    Raises:
+        ProblemError: where it was refused (409), in the agent's words, or not answered in time (503).
+    """
+    error = await _answer(answer)
     if error is not None:
         raise ProblemError(409, error)
 
@@ -49,6 +60,7 @@ async def act_on_alert(deps: Deps, viewer: Viewer, alert_id: str, act: AlertAct)
         command = act.command(alert, deps.now_ms(), deps.zone)
     except UntilError as error:
         raise _mistake("until", error) from error
+    command = replace(command, actor=viewer.acts_as(command.actor))
     command = await run_in_threadpool(_named, deps, command)
     await hand_in(deps, command)
     return command
@@ -69,6 +81,7 @@ async def act_on_vessel(deps: Deps, viewer: Viewer, vessel_id: str, act: AboardI
         command = act.command(vessel_id, deps.now_ms(), deps.zone)
     except UntilError as error:
         raise _mistake("until", error) from error
+    command = replace(command, actor=viewer.acts_as(command.actor))
     command = await run_in_threadpool(_named, deps, command)
     await hand_in(deps, command)
     return command
@@ -83,7 +96,7 @@ async def acknowledge_all(deps: Deps, alerts: Sequence[Alert], name: str, note: 
     at_ms = deps.now_ms()
     asked = [Acknowledge(a.vessel, a.id, at_ms, name, note, link) for a in alerts]
     commands = await run_in_threadpool(lambda: [_named(deps, command) for command in asked])
-    answers = await asyncio.gather(*(_answer(deps, command) for command in commands))
+    answers = await asyncio.gather(*(_answer(deps.submit(command)) for command in commands))
     refused = [(a, error) for a, error in zip(alerts, answers, strict=True) if error is not None]
     if refused:
         done = len(alerts) - len(refused)
@@ -122,9 +135,9 @@ def _named(deps: Deps, command: _Command) -> _Command:
         raise _mistake(error.key, error) from error
 
 
-async def _answer(deps: Deps, command: Command) -> str | None:
+async def _answer(answer: "Future[str | None]") -> str | None:
     try:
-        return await asyncio.wait_for(asyncio.wrap_future(deps.submit(command)), TIMEOUT_S)
+        return await asyncio.wait_for(asyncio.wrap_future(answer), TIMEOUT_S)
     except TimeoutError as late:
         raise ProblemError(503, "The watch did not answer in time; it may still have taken it.") from late
 

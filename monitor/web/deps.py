@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
+from monitor.model.access import SignIn
 from monitor.model.inputs import CalendarVersion, Command
 from monitor.model.roster import Roster
 from monitor.model.views import AlertView, CallView, IntakeView, ReadingView, RecordView, VisitView, YardView
@@ -58,6 +59,12 @@ class Links(Protocol):
         ...
 
 
+def _nobody_sends(_notice: str) -> "Future[str | None]":
+    answer: Future[str | None] = Future()
+    answer.set_result("Nothing is sent from here.")
+    return answer
+
+
 @dataclass(frozen=True, slots=True)
 class Deps:
     """What `create_app` needs.
@@ -84,6 +91,11 @@ class Deps:
         roster: the yard's people, so that who does something is called as the settings have them.
         presses: whose turn it is to press the button of a message's link: it works once.
         calendar: the yard's calendar and since when it is known, None where the settings name none.
+        access: who may sign in; None where nobody can.
+        open_here: whether the pages are open while nobody has an account: where only this machine reaches them.
+        over_tls: whether those who look reach them over TLS, so that a cookie goes over nothing else.
+        send_again: has a message tried again that was given up; answers as ``submit`` does.
+        address: gives what the links that are made here begin with.
     """
 
     yard_name: str
@@ -105,3 +117,8 @@ class Deps:
     roster: Roster = field(default_factory=Roster)
     presses: Turns = field(default_factory=Turns)
     calendar: CalendarVersion | None = None
+    access: SignIn | None = None
+    open_here: bool = True
+    over_tls: bool = False
+    send_again: Callable[[str], "Future[str | None]"] = _nobody_sends
+    address: Callable[[], str] = lambda: ""

@@ -5,12 +5,13 @@ from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import Request, cookie_parser
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 log = logging.getLogger(__name__)
 
+SESSION_COOKIE = "coldberth"
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 POLICY = (
@@ -88,6 +89,12 @@ class Guard:
         if headers.get("sec-fetch-site", "same-origin") not in {"same-origin", "none"}:
             return "Refused: the browser says that another site's page sent this. Press it on the yard's own page."
         origin = headers.get("origin")
+        if (
+            origin is None
+            and "sec-fetch-site" not in headers
+            and SESSION_COOKIE in cookie_parser(headers.get("cookie", ""))
+        ):
+            return "Refused: the browser does not say which page sent this. Use a newer one, or a token."
         if origin is not None and urlsplit(origin).netloc != host:
             return f"Refused: sent by a page of {origin}. Press it on the yard's own page, at {host}."
         return None

@@ -84,7 +84,7 @@ def _notice(deps: Deps, token: str) -> Notice:
 
 def _told(deps: Deps, notice: Notice, clock: YardClock) -> list[Told]:
     """Give the alerts of a message as they stand now, as far as its reader may see their boats."""
-    reader = Viewer(notice.person)
+    reader = Viewer()  # the message told them of these boats already
     told = []
     for alert_id in notice.alerts:
         alert = deps.alerts.alert(alert_id)

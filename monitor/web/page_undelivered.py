@@ -1,7 +1,7 @@
 """Messages that have not reached those they are for: whom, since when, why, and what to do."""
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from monitor.model.notice import Notice
 from monitor.web.call_words import call_title
@@ -10,7 +10,7 @@ from monitor.web.deps import Deps
 from monitor.web.notice_words import shown_notice
 from monitor.web.sight import Asking
 from monitor.web.templates import render
-from monitor.web.undelivered import undelivered
+from monitor.web.undelivered import send_again, undelivered
 
 router = APIRouter()
 
@@ -31,3 +31,10 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
 
     found = [(line, shown_notice(line, clock, wall_ms), about(line.notice)) for line in undelivered(deps, viewer)]
     return render(request, "undelivered.html", clock=clock, lines=found)
+
+
+@router.post("/undelivered/{notice_id}/again")
+async def again(request: Request, viewer: Asking, notice_id: str) -> Response:
+    """Have a message tried again that was given up."""
+    await send_again(request.app.state.deps, viewer, notice_id)
+    return RedirectResponse("/undelivered", status_code=303)

@@ -28,6 +28,7 @@ class _Shown:
     """The yard of a page that is being made, and the owners looked up for it so far, by vessel."""
 
     deps: Deps
+    signed: str = ""
     owners: dict[str, Person | None] = field(default_factory=dict)
 
     def owner(self, vessel: str | None) -> Person | None:
@@ -42,9 +43,9 @@ _SHOWN: ContextVar[_Shown] = ContextVar("the yard whose page is being made")
 
 
 @contextmanager
-def forms_know(deps: Deps) -> Iterator[None]:
-    """Let the forms of a page that is being made know its yard."""
-    token = _SHOWN.set(_Shown(deps))
+def forms_know(deps: Deps, signed: str) -> Iterator[None]:
+    """Let the forms of a page that is being made know its yard, and the name of whoever signed in (else empty)."""
+    token = _SHOWN.set(_Shown(deps, signed))
     try:
         yield
     finally:
@@ -61,6 +62,11 @@ def people_for(vessel: str | None = None) -> list[Known]:
         parts = [role.value for role in person.roles] + (["owner"] if person.name == owning else [])
         known.append(Known(person.name, ", ".join([person.name, *parts])))
     return known
+
+
+def signed_as() -> str:
+    """Give the name of whoever signed in and looks at the page; empty where they write their name themselves."""
+    return _SHOWN.get().signed
 
 
 def is_visitor(name: str, vessel: str | None = None) -> bool:

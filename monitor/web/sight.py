@@ -1,26 +1,54 @@
-"""Who may see what. Every route asks `may_see`, so that there is one place to change when people sign in."""
+"""Who may see what. Every route asks `may_see`, so that there is one place to change."""
 
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import Depends
+from fastapi import Depends, Request
+
+from monitor.model.access import Grade, Known, Means
+from monitor.web.deps import Deps
+from monitor.web.door import HERE, let_in
 
 
 @dataclass(frozen=True, slots=True)
 class Viewer:
-    """Whoever asks. Without sign-in it is whoever reaches the loopback address: the yard's own machine."""
+    """Whoever asks.
 
-    name: str = "this machine"
+    Attributes:
+        known: who that is; None stands for a stranger.
+        boats: the only vessels they may see; None where that is all, and the yard as a whole.
+    """
+
+    known: Known | None = HERE
+    boats: frozenset[str] | None = None
+
+    def acts_as(self, written: str) -> str:
+        """Give the name under which they do something: their own where they signed in, else what they wrote."""
+        if self.known is None or self.known.means is Means.MACHINE:
+            return written
+        return self.known.name
 
 
-def may_see(viewer: Viewer, vessel_id: str | None) -> bool:  # noqa: ARG001 - nobody signs in yet: this machine sees all
+def may_see(viewer: Viewer, vessel_id: str | None) -> bool:
     """Say whether this viewer may see this vessel; None stands for what belongs to the yard as a whole."""
-    return True
+    return viewer.boats is None or vessel_id in viewer.boats
 
 
-def viewer() -> Viewer:
-    """Give who asks."""
-    return Viewer()
+def viewer(request: Request) -> Viewer:
+    """Give who asks, where the route is for them."""
+    known = let_in(request)
+    request.state.known = known
+    return Viewer(known, _boats(known, request.app.state.deps))
+
+
+def _boats(known: Known | None, deps: Deps) -> frozenset[str] | None:
+    if known is None:
+        return frozenset()
+    if known.vessels is not None:
+        return known.vessels
+    if known.grade is Grade.OWNER:
+        return deps.records.owned_by(known.email) if known.email else frozenset()
+    return None
 
 
 Asking = Annotated[Viewer, Depends(viewer)]

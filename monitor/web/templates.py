@@ -8,9 +8,10 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from monitor.model.access import Grade, Known, Means
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
-from monitor.web.people_known import forms_know, is_visitor, people_for
+from monitor.web.people_known import forms_know, is_visitor, people_for, signed_as
 from monitor.web.ranks import Rank
 
 STATIC = resources.files("monitor.web") / "static"
@@ -30,6 +31,7 @@ def environment() -> Environment:
     env.globals["static"] = static_address
     env.globals["people_for"] = people_for
     env.globals["is_visitor"] = is_visitor
+    env.globals["signed_as"] = signed_as
     env.globals["Rank"] = Rank
     env.globals["ranks"] = tuple(Rank)
     return env
@@ -55,6 +57,15 @@ def render(request: Request, template: str, /, **values: object) -> HTMLResponse
     """Make a page of a template."""
     deps: Deps = request.app.state.deps
     clock = values.pop("clock", None) or YardClock(deps.zone, deps.now_ms())
-    with forms_know(deps):
+    known: Known | None = getattr(request.state, "known", None)
+    signed = "" if known is None or known.means is Means.MACHINE else known.name
+    manages = deps.access is not None and known is not None and known.grade is Grade.MANAGER
+    values = {
+        "manages": manages,
+        "owner_looks": known is not None and known.grade is Grade.OWNER,
+        "known": known,
+        **values,
+    }
+    with forms_know(deps, signed):
         page = environment().get_template(template).render(yard_name=deps.yard_name, clock=clock, **values)
     return HTMLResponse(page)

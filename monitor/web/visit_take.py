@@ -57,6 +57,7 @@ async def take(deps: Deps, viewer: Viewer, vessel_id: str, made: VisitIn) -> Tak
         HTTPException: 404 where there is no such vessel, or this viewer may not see her.
         ProblemError: where there are mistakes in it, all of them; or where the watch refused it, in its words.
     """
+    made = made.model_copy(update={"name": viewer.acts_as(made.name)})
     # One after the other: of two sent at once, the second finds the first in the journal.
     async with _turns.of(vessel_id):
         stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)

@@ -74,7 +74,7 @@ class WatchedYard(Yard):
     def _take(self, command: Command, answer: "Future[str | None]") -> None:
         with self._lock:
             alert = self.view.alert(command.alert) if isinstance(command, AlertCommand) else None
-            refused = self.answer or refused_to(command, alert, self.roster)
+            refused = self.answer or refused_to(command, alert, self.roster.is_manager)
             if refused is None:
                 try:
                     self.fleet.command(command)
