@@ -151,34 +151,45 @@ class Writer:
         self._commit(parcels, errands, self._save_now())
 
     def _collect(self, wait_s: float) -> list[Parcel | Errand]:
+        """Take what waits, and wait a little for more. Whoever handed in an errand waits for nobody else's word."""
         items: list[Parcel | Errand] = []
-        now = time.monotonic()
-        until = gap_until = now + wait_s
+        until = time.monotonic() + wait_s
+        hurries = False
         while len(items) < MOST_PARCELS:
             try:
-                item = self.inbox.get(timeout=max(min(until, gap_until) - now, 0.0))
+                item = self.inbox.get_nowait()
             except queue.Empty:
-                break
+                now = time.monotonic()
+                wait_for_s = min(until - now, LONGEST_GAP_S) if items else until - now
+                if hurries or wait_for_s <= 0.0:
+                    break
+                try:
+                    item = self.inbox.get(timeout=wait_for_s)
+                except queue.Empty:
+                    break
             if item is None:
                 break
-            now = time.monotonic()
             if not items:
-                until = now + min(LONGEST_WAIT_S, wait_s)
-            gap_until = now + LONGEST_GAP_S
+                until = time.monotonic() + min(LONGEST_WAIT_S, wait_s)
+            hurries = hurries or isinstance(item, Errand)
             items.append(item)
-            if isinstance(item, Errand):
-                break  # somebody waits for the answer
         return items
 
     def _now_ms(self) -> int | None:
         return self._fleet.clock_ms if self._wall is None else self._wall.now_ms()
 
     def _take(self, parcel: Parcel) -> None:
-        if self._wall is not None:
+        if self._wall is None:
+            if parcel.clock is not None:
+                self._fleet.clock(parcel.clock.at_ms)
+            elif parcel.marker is not None and self._is_own_marker(parcel):
+                self.caught_up = True
+            arrived_ms = self._fleet.clock_ms
+        else:
             for raw in parcel.readings if self._wall.doubted else ():
                 if raw.stated_ms is not None:
                     self._wall.hint(raw.stated_ms)
-            now_ms = self._wall.now_ms()
+            arrived_ms = now_ms = self._wall.now_ms()
             if parcel.session != self._session:
                 self._session, self.caught_up = parcel.session, False
                 self._note_deafness(now_ms)
@@ -188,11 +199,6 @@ class Writer:
             if self._is_own_marker(parcel):
                 self._note_deafness(now_ms)
                 self._heard_to_ms, self.caught_up = now_ms, True
-        elif parcel.clock is not None:
-            self._fleet.clock(parcel.clock.at_ms)
-        elif self._is_own_marker(parcel):
-            self.caught_up = True
-        arrived_ms = self._now_ms()
         if parcel.forecast is not None:
             self._fleet.forecast(parcel.forecast.hours, arrived_ms or 0)
         self._fleet.take(parcel, arrived_ms, caught_up=self.caught_up)

@@ -115,6 +115,31 @@ def test_what_cannot_be_committed_is_kept_unacknowledged_and_the_broker_is_dropp
     assert len(bench.ear.dropped) == 1
 
 
+def test_commands_that_wait_are_committed_together_and_each_has_its_answer(bench: Bench) -> None:
+    other = sqlite3.connect(bench.path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")  # until released, everything waits behind the first
+    bench.writer.inbox.put(clock(1, 1))
+    bench.until(bench.writer.inbox.empty)
+    before = len(bench.batches)
+    answers = []
+    for number in range(100):
+        answers.append(bench.writer.submit(RecordVersion(boat(id=f"boat-{number}"), LAID_UP_MS, "test")))
+        bench.writer.inbox.put(reading(2 + number, 1 + number / 100))
+    refused = bench.writer.submit(Acknowledge("tern", "no such alert", LAID_UP_MS, "test"))
+    other.execute("ROLLBACK")
+    other.close()
+    assert {answer.result(10) for answer in answers} == {None}
+    assert "no such alert" in str(refused.result(10))
+    bench.until(lambda: bench.ear.acked == list(range(1, 102)))
+    assert len(bench.batches) - before == 2  # what the file was held from, and the rest
+    seqs = [seq for batch in bench.batches for seq, _ in batch.inputs] + [
+        seq for batch in bench.batches for seq, _ in batch.readings
+    ]
+    assert sorted(seqs) == list(range(1, len(seqs) + 1))
+    inputs = [item for batch in bench.batches[before:] for _, item in batch.inputs]
+    assert [i.vessel.id for i in inputs if isinstance(i, RecordVersion)] == [f"boat-{n}" for n in range(100)]
+
+
 def test_a_stop_while_the_journal_cannot_be_written_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
     bench = Bench(tmp_path / "journal.sqlite", None)
     bench.writer.submit(RecordVersion(boat(), LAID_UP_MS, "test")).result(5)
