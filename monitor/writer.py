@@ -3,13 +3,15 @@
 One thread. Everything that changes the journal passes through here, in one order.
 """
 
+import gc
 import logging
 import queue
 import sqlite3
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -36,6 +38,7 @@ LONGEST_RETRY_S = 5.0
 DROP_AFTER_S = 5.0
 DRAIN_WITHIN_S = 3.0
 MOST_CAUSES_LOGGED = 1_000
+YOUNG_OBJECTS = 20_000  # new ones at which the collector of garbage looks them through: about what a batch makes
 
 
 class Hearing(Protocol):
@@ -129,6 +132,10 @@ class Writer:
 
     def run(self) -> None:
         """Turn until stopped."""
+        with _watches_spared():
+            self._run()
+
+    def _run(self) -> None:
         while not self._stopping.is_set():
             self.turn(self._collect(IDLE_WAIT_S))
         until = time.monotonic() + DRAIN_WITHIN_S
@@ -322,3 +329,20 @@ class Writer:
                 self._gave_up = True  # and nothing more is committed: the watches know what the journal does not
                 return False
             wait_s = min(2 * wait_s, LONGEST_RETRY_S)
+
+
+@contextmanager
+def _watches_spared() -> Iterator[None]:
+    """Keep Python's collector of garbage from what is kept of the vessels.
+
+    What is made for a message dies with its last reference, a batch later; the watches live for the winter, and are
+    most of the memory. Left alone, the collector walks through all of it ever again.
+    """
+    before = gc.get_threshold()
+    gc.freeze()
+    gc.set_threshold(YOUNG_OBJECTS, *before[1:])
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
+        gc.unfreeze()
