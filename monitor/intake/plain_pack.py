@@ -13,6 +13,7 @@ from monitor.intake.channel import LARGEST, Channel
 from monitor.intake.times import ABSOLUTE_FROM_S, END_MS, END_S, time_order
 from monitor.model.parcel import RawReading
 
+MOST_RECORDS = 4_000  # the least that names a sensor, a value and a time has 22 bytes: 64 KiB hold 3,000 of those
 _BASES = frozenset({"bn", "bt", "bu"})
 _KNOWN = _BASES | {"n", "u", "t", "v", "vb"}
 _WHOLE = 2**53  # up to here a float holds every whole number
@@ -56,7 +57,7 @@ def _records(payload: bytes) -> list[Any]:
         records = from_json(payload)
     except ValueError:
         return []
-    return records if type(records) is list else []
+    return records if type(records) is list and len(records) <= MOST_RECORDS else []
 
 
 def _reading(

@@ -6,6 +6,7 @@ from paho.mqtt.matcher import MQTTMatcher
 
 from monitor.intake.bare import bare_number, clock_ms, marker_nonce, text_of
 from monitor.intake.channel import Channel, channel, channels_of
+from monitor.intake.one_time import few_at_one_time
 from monitor.intake.refusal import Refusal
 from monitor.intake.senml import decode_pack
 from monitor.intake.sources import Message, Source, read_with_source
@@ -19,6 +20,7 @@ from monitor.model.vessel import Vessel
 
 _FORECAST = {"temperature": Channel("", "temperature", is_switch=False, unit=SPANS[Quantity.TEMPERATURE].unit)}
 MOST_ADDRESSES = 50_000  # topics kept taken apart
+LONGEST_KEPT = 200  # characters: a topic may have 64 KiB, and those of the scheme have less than this
 LARGEST = 64 * 1024  # bytes; a pack of a thousand readings is smaller
 
 
@@ -63,8 +65,8 @@ class Reader:
         match address.kind:
             case Kind.READINGS:
                 decoded = decode_pack(payload, self._channels_of(address.vessel))
-                parcel.readings = decoded.readings
-                parcel.rejects = [refusal.on(parcel.topic) for refusal in decoded.refusals]
+                parcel.readings, too_many = few_at_one_time(decoded.readings)
+                parcel.rejects = [refusal.on(parcel.topic) for refusal in (*decoded.refusals, *too_many)]
             case Kind.CLOCK:
                 parcel.clock = ClockMessage(clock_ms(payload))
             case Kind.FORECAST:
@@ -86,9 +88,11 @@ class Reader:
                 pass
 
     def _new_address(self, topic: str) -> Address:
-        if len(self._addresses) >= MOST_ADDRESSES:
-            self._addresses.clear()  # a yard has fewer: somebody makes topics up
-        address = self._addresses[topic] = self.topics.parse(topic)
+        address = self.topics.parse(topic)
+        if len(topic) <= LONGEST_KEPT:
+            if len(self._addresses) >= MOST_ADDRESSES:
+                self._addresses.clear()  # a yard has fewer: somebody makes topics up
+            self._addresses[topic] = address
         return address
 
     def _fill_from_sources(self, parcel: Parcel, payload: bytes) -> bool:

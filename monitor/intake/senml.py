@@ -14,7 +14,7 @@ from pydantic_core import from_json
 from typing_extensions import TypedDict
 
 from monitor.intake.channel import Channel, channel
-from monitor.intake.plain_pack import read_plain_pack
+from monitor.intake.plain_pack import MOST_RECORDS, read_plain_pack
 from monitor.intake.refusal import Refusal
 from monitor.intake.times import ABSOLUTE_FROM_S as ABSOLUTE_FROM_S  # noqa: PLC0414 - part of the form, for whoever writes it
 from monitor.intake.times import END_S, absolute_ms, time_order
@@ -159,6 +159,8 @@ def _decode_closely(payload: bytes, channels: Mapping[str, Channel]) -> Decoded:
                     raise doubt
         except Refusal as refusal:
             decoded.refusals.append(Refusal(refusal.reason, f"record {number}: {refusal.detail}"))
+    if not decoded.readings and not decoded.refusals:
+        raise Refusal(RejectReason.MALFORMED, "no record of it states a value")
     decoded.readings.sort(key=time_order)
     if len(decoded.refusals) > MOST_REFUSALS:
         left = len(decoded.refusals) - MOST_REFUSALS
@@ -189,7 +191,13 @@ def _records(payload: bytes) -> Sequence[Record | _Faulty]:
         records = list(_one_by_one(payload))
     if not records:
         raise Refusal(RejectReason.MALFORMED, "an empty pack")
+    _check_size(records)
     return records
+
+
+def _check_size(records: Sequence[Any]) -> None:
+    if len(records) > MOST_RECORDS:
+        raise Refusal(RejectReason.OVERSIZED, f"{len(records)} records in one pack; {MOST_RECORDS} are taken")
 
 
 def _one_by_one(payload: bytes) -> Iterator[Record | _Faulty]:
@@ -199,6 +207,7 @@ def _one_by_one(payload: bytes) -> Iterator[Record | _Faulty]:
         raise Refusal(RejectReason.MALFORMED, f"not JSON: {error}") from error
     if not isinstance(items, list):
         raise Refusal(RejectReason.MALFORMED, "not SenML: a pack is a JSON array of records")
+    _check_size(items)
     _check_pack([item for item in items if isinstance(item, dict)])
     for item in items:
         if not isinstance(item, dict):
@@ -225,7 +234,9 @@ def _check_pack(records: Sequence[Any]) -> None:
     """Refuse a pack that says it can only be read by somebody who knows more than RFC 8428."""
     for record in records:
         if "bver" in record and isinstance(record["bver"], int | float) and record["bver"] > VERSION:
-            raise Refusal(RejectReason.MALFORMED, f"SenML version {record['bver']:g}; {VERSION} is the newest known")
+            raise Refusal(
+                RejectReason.MALFORMED, f"SenML version {record['bver']!r:.20}; {VERSION} is the newest known"
+            )
         if not record.keys() <= FIELDS:
             unknown = sorted(key for key in record if key.endswith("_"))
             if unknown:

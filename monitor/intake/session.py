@@ -16,13 +16,15 @@ from contextlib import suppress
 from time import monotonic
 
 from monitor.intake.broker import BrokerConfig, Protocol, connect
+from monitor.intake.held import held_bytes
 from monitor.intake.link import UNSUPPORTED, Link
 from monitor.intake.reader import Reader
 from monitor.model.parcel import Parcel
 
 log = logging.getLogger(__name__)
 
-MOST_WAITING = 20_000  # parcels: some 40 MB; beyond it nothing more is read
+MOST_WAITING = 20_000  # parcels of one reading: some 12 MB; beyond it nothing more is read
+MOST_HELD_BYTES = 32 * 1024 * 1024  # nor beyond this, as a parcel may be a pack of thousands
 FIRST_DELAY_S = 1.0
 LONGEST_DELAY_S = 30.0
 LASTING_S = 60.0  # a connection that lasted so long was a good one: the next delay is the first again
@@ -40,7 +42,8 @@ class Session:
     Every method may be called from any thread. Whoever takes the parcels gives all of them to `ack` once they are
     committed, in the order they came. What bounds the parcels held in memory: with MQTT 5 the broker stops at 1,000
     that are not acknowledged; with 3.1.1 at its own limit (Mosquitto: `max_inflight_messages`); and in any case,
-    messages of QoS 0 too, the session stops reading while `backlog` says that 20,000 wait.
+    messages of QoS 0 too, the session stops reading while `backlog` says that 20,000 wait, or while those that were not
+    given back to `ack` hold 32 MiB.
 
     Args:
         config: the broker.
@@ -61,6 +64,8 @@ class Session:
         self._reader = reader
         self._deliver = deliver
         self._backlog = backlog
+        # Each is changed by one thread only: the network's, and that of whoever acknowledges.
+        self._delivered_bytes = self._committed_bytes = 0
         self._last_trouble: str | None = None
         self._process = secrets.token_hex(8)
         self._protocol: Protocol = "3.1.1" if config.protocol == "3.1.1" else "5"
@@ -101,9 +106,10 @@ class Session:
         """Acknowledge parcels that have been committed, in their order. Those of an earlier connection come again."""
         with self._lock:
             link = self._link
-            if link is None:
-                return
             for parcel in parcels:
+                self._committed_bytes += parcel.held_bytes
+                if link is None:
+                    continue
                 if parcel.qos and parcel.session == link.number:
                     link.ack(parcel)
                     self._acked = True
@@ -152,6 +158,11 @@ class Session:
         """Whether the network thread runs."""
         return self._thread is not None and self._thread.is_alive()
 
+    @property
+    def held_bytes(self) -> int:
+        """About how much memory the parcels hold that are not committed yet."""
+        return self._delivered_bytes - self._committed_bytes
+
     def check(self) -> bool:
         """Tell whether all is well with the network thread, and start it again where it has died."""
         if self.alive or self._stopping.is_set():
@@ -186,7 +197,7 @@ class Session:
 
     def _open(self) -> Link:
         self._number += 1
-        link = Link(self._config, self._protocol, self._number, self.nonce, self._reader, self._deliver, self.errors)
+        link = Link(self._config, self._protocol, self._number, self.nonce, self._reader, self._hand_on, self.errors)
         try:
             connect(link.client, self._config, self._protocol)
         except OSError:
@@ -198,12 +209,17 @@ class Session:
             self._link = link
         return link
 
+    def _hand_on(self, parcel: Parcel) -> None:
+        parcel.held_bytes = held_bytes(parcel)
+        self._delivered_bytes += parcel.held_bytes
+        self._deliver(parcel)
+
     def _serve(self, link: Link) -> None:
         began = monotonic()
         while link.open and not self._stopping.is_set() and self._dropping is None:
             was_accepted = link.accepted
             # Until CONNECT is answered always read: nothing but the answer can come.
-            room = not self._paused and self._backlog() < MOST_WAITING
+            room = not self._paused and self._backlog() < MOST_WAITING and self.held_bytes < MOST_HELD_BYTES
             self._turn(link, reading=room or not link.answered)
             if link.accepted and not was_accepted:
                 self._welcome(link)

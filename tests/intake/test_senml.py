@@ -226,9 +226,9 @@ def test_what_is_no_array_of_records_is_refused_whole(payload: bytes) -> None:
 
 
 def test_a_pack_of_thousands_of_bad_records_does_not_make_thousands_of_rejects() -> None:
-    decoded = decode_pack(b"[" + b"0," * 30_000 + b'{"n":"block","v":1}]', CHANNELS)
+    decoded = decode_pack(b"[" + b"0," * 3_000 + b'{"n":"block","v":1}]', CHANNELS)
     assert len(decoded.refusals) == MOST_REFUSALS + 1
-    assert decoded.refusals[-1].detail == "29980 more records of the same pack could not be used"
+    assert decoded.refusals[-1].detail == "2980 more records of the same pack could not be used"
     assert len(decoded.readings) == 1
 
 
