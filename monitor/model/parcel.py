@@ -78,6 +78,7 @@ class Parcel:
         clock: a clock message.
         marker: a marker of ours.
         forecast: a weather forecast.
+        held_bytes: about how much memory it holds until it is committed; noted by whoever hands it on.
     """
 
     mid: int
@@ -90,3 +91,4 @@ class Parcel:
     clock: ClockMessage | None = None
     marker: Marker | None = None
     forecast: ForecastMessage | None = None
+    held_bytes: int = 0
