@@ -115,12 +115,19 @@ def _hours(db: sqlite3.Connection, *, every_hour: bool, spell: Callable[[int], s
 
 def _snapshots(db: sqlite3.Connection) -> Said:
     found = read_snapshots(db)
-    figures = {"read": found.read, "unreadable": len(found.unreadable), "oldest_seq": found.oldest_seq}
+    figures = {
+        "read": found.read,
+        "unreadable": len(found.unreadable),
+        "other_form": found.other_form,
+        "oldest_seq": found.oldest_seq,
+    }
     if found.unreadable:
         words = f"{len(found.unreadable)} watches cannot be started from their snapshots: the next start folds them "
         words += "again from the lay-up on, which takes seconds a boat."
         return Said("snapshots", ok=False, words=words, figures=figures, more=found.unreadable[:MOST_LINES])
     again = f" Folded again at the next start: {', '.join(found.other_rules)}." if found.other_rules else ""
+    if found.other_form:
+        again += f" {found.other_form} are of another version of the program: those boats are folded again as well."
     return Said("snapshots", ok=True, words=f"{found.read} snapshots can be read.{again}", figures=figures)
 
 

@@ -28,6 +28,9 @@ from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, NOT_NEWS, alert_from_
 from monitor.store.stand_in import stand_ins
 from monitor.store.telling_written import note_another_try, note_delivery, write_telling
 
+WAL_STAYS_BYTES = 16 * 2**20
+"""What the ``-wal`` file shrinks to once whoever read one view of the journal for long, such as a backup, has done."""
+
 
 class Journal:
     """The writing end of the journal. Used by one thread of one process."""
@@ -38,6 +41,7 @@ class Journal:
         self._db.execute("PRAGMA auto_vacuum=INCREMENTAL")  # heeded by a new file only, and only before WAL
         self._db.execute("PRAGMA journal_mode=WAL")
         self._db.execute("PRAGMA synchronous=FULL")
+        self._db.execute(f"PRAGMA journal_size_limit={WAL_STAYS_BYTES}")
         self._db.execute("PRAGMA foreign_keys=ON")
         migrate(self._db)
         self._series: dict[tuple[str, str], int] = {

@@ -1,8 +1,9 @@
 """A yard's journal as an agent leaves it: readings, clocks, snapshots, hours; for what is done with whole journals."""
 
+import sqlite3
 from pathlib import Path
 
-from boats import HOUR, LAID_UP_MS, MINUTE, boat
+from boats import DAY, HOUR, LAID_UP_MS, MINUTE, boat
 
 from monitor.fleet import Fleet, Save
 from monitor.model.inputs import RecordVersion
@@ -64,3 +65,39 @@ def settings_for(folder: Path) -> Path:
         "[web]\nenabled = false\n"
     )
     return path
+
+
+def filled(tmp_path: Path, days: int = 2) -> Path:
+    """Fill ``journal.sqlite`` in a folder with some days."""
+    yard = Yard(tmp_path / "journal.sqlite")
+    yard.hear(LAID_UP_MS, LAID_UP_MS + days * DAY)
+    yard.close()
+    return yard.path
+
+
+def count(path: Path) -> int:
+    """Count the raw readings of a journal."""
+    db = sqlite3.connect(path)
+    found = int(db.execute("SELECT count(*) FROM reading").fetchone()[0])
+    db.close()
+    return found
+
+
+def rows(path: Path) -> list[tuple[object, ...]]:
+    """Give the raw readings of a journal, in order."""
+    db = sqlite3.connect(path)
+    found = db.execute("SELECT * FROM reading ORDER BY seq").fetchall()
+    db.close()
+    return found
+
+
+def spoil(path: Path) -> None:
+    """Overwrite a page in the middle of the readings."""
+    db = sqlite3.connect(path)
+    db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    (root,) = db.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'reading'").fetchone()
+    (size,) = db.execute("PRAGMA page_size").fetchone()
+    db.close()
+    with path.open("r+b") as file:
+        file.seek((root - 1) * size)
+        file.write(b"\xa5" * size)

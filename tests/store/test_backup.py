@@ -1,7 +1,5 @@
 """A backup is whole and of one moment though the agent goes on writing; a restore keeps what was there."""
 
-import shutil
-import sqlite3
 import stat
 import threading
 import time
@@ -9,7 +7,8 @@ from pathlib import Path
 
 import pytest
 from boats import DAY, HOUR, LAID_UP_MS
-from kept_journal import Yard, settings_for
+from kept_journal import Yard, count, filled, rows, settings_for, spoil
+from pytest_mock import MockerFixture
 
 from monitor.cli import main
 from monitor.model.batch import Batch
@@ -17,33 +16,12 @@ from monitor.model.reading import Reading
 from monitor.model.scale import Flag
 from monitor.store.backup import BackupError, back_up
 from monitor.store.journal import Journal
-from monitor.store.lock import WriterLock
+from monitor.store.sound import opened_to_read
 
 
 @pytest.fixture
 def settings(tmp_path: Path) -> Path:
     return settings_for(tmp_path)
-
-
-def filled(tmp_path: Path, days: int = 2) -> Path:
-    yard = Yard(tmp_path / "journal.sqlite")
-    yard.hear(LAID_UP_MS, LAID_UP_MS + days * DAY)
-    yard.close()
-    return yard.path
-
-
-def count(path: Path, table: str = "reading") -> int:
-    db = sqlite3.connect(path)
-    found = int(db.execute(f"SELECT count(*) FROM {table}").fetchone()[0])  # noqa: S608 - a test's own table
-    db.close()
-    return found
-
-
-def rows(path: Path) -> list[tuple[object, ...]]:
-    db = sqlite3.connect(path)
-    found = db.execute("SELECT * FROM reading ORDER BY seq").fetchall()
-    db.close()
-    return found
 
 
 def test_a_backup_says_what_it_holds_and_restores_to_the_same_rows(
@@ -121,6 +99,20 @@ def test_a_backup_is_of_one_moment_while_the_writer_goes_on_at_full_rate(tmp_pat
     print(f"5 backups while {written - first} readings were written; the slowest commit took {slowest_s * 1000:.0f} ms")
 
 
+def test_what_grew_beside_the_journal_during_a_backup_is_given_back(tmp_path: Path, mocker: MockerFixture) -> None:
+    mocker.patch("monitor.store.journal.WAL_STAYS_BYTES", 100_000)
+    journal, wal = Journal(tmp_path / "journal.sqlite"), tmp_path / "journal.sqlite-wal"
+    journal.append(Batch(snapshots={"tern": ""}, last_seq=0))
+    with opened_to_read(journal.path):
+        for seq in range(1, 80):
+            journal.append(Batch(snapshots={"tern": str(seq % 10) * 100_000}, last_seq=seq))
+        assert wal.stat().st_size > 5_000_000
+    journal.append(Batch(snapshots={"tern": "y"}, last_seq=80))  # takes it into the file
+    journal.append(Batch(snapshots={"tern": "z"}, last_seq=81))  # begins it anew
+    assert wal.stat().st_size <= 100_000
+    journal.close()
+
+
 def test_a_file_that_is_there_is_only_replaced_when_told_so(
     tmp_path: Path, settings: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -151,94 +143,3 @@ def test_no_backup_is_made_of_a_journal_with_a_broken_page(tmp_path: Path) -> No
     with pytest.raises(BackupError, match=r"copy: the backup was not made: .*copy\.part: is broken"):
         back_up(journal, tmp_path / "copy", overwrite=False)
     assert not list(tmp_path.glob("copy*"))
-
-
-def test_nothing_is_restored_while_an_agent_runs(
-    tmp_path: Path, settings: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    journal = filled(tmp_path)
-    copy = tmp_path / "copy"
-    back_up(journal, copy, overwrite=False)
-    lock = WriterLock(journal)
-    lock.tell("http://127.0.0.1:8080")
-    assert main(["restore", str(copy), "--settings", str(settings)]) == 1
-    lock.release()
-    assert "is written by another process, pages at http://127.0.0.1:8080" in capsys.readouterr().err
-    assert not list(tmp_path.glob("*before-restore*"))
-
-
-@pytest.mark.parametrize("what", ["broken", "not SQLite", "another database", "newer", "another yard", "not there"])
-def test_a_backup_that_cannot_be_used_is_refused_and_the_journal_stands(
-    tmp_path: Path, settings: Path, what: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    journal = filled(tmp_path)
-    copy = tmp_path / "copy"
-    back_up(journal, copy, overwrite=False)
-    words = {
-        "broken": "is broken",
-        "not SQLite": "cannot be read as a journal",
-        "another database": "is a SQLite file, and no journal of this program",
-        "newer": "is a journal of form 99",
-        "another yard": "is of the yard quay, and these are the settings of elsewhere",
-        "not there": "cannot be opened",
-    }[what]
-    if what == "broken":
-        spoil(copy)
-    elif what == "not SQLite":
-        copy.write_bytes(b"0123456789" * 1000)
-    elif what == "another yard":
-        settings.write_text(settings.read_text().replace('"quay"', '"elsewhere"'))
-    elif what == "not there":
-        copy.unlink()
-    else:
-        if what == "another database":
-            copy.unlink()
-        db = sqlite3.connect(copy)
-        db.execute("CREATE TABLE other (id INTEGER)" if what == "another database" else "PRAGMA user_version = 99")
-        db.close()
-    before = rows(journal)
-    assert main(["restore", str(copy), "--settings", str(settings)]) == 2
-    assert words in capsys.readouterr().err
-    assert rows(journal) == before
-    assert not list(tmp_path.glob("*restor*"))
-
-
-def test_a_broken_journal_is_kept_with_what_lies_beside_it(tmp_path: Path, settings: Path) -> None:
-    journal = filled(tmp_path)
-    copy = tmp_path / "copy"
-    back_up(journal, copy, overwrite=False)
-    journal.write_bytes(b"broken " * 1000)
-    wal = tmp_path / "journal.sqlite-wal"
-    wal.write_bytes(b"what it had not taken in")
-    assert main(["restore", str(copy), "--settings", str(settings)]) == 0
-    assert count(journal) == 2 * 144 * 4
-    (kept,) = tmp_path.glob("journal.sqlite.before-restore-*Z")
-    assert kept.read_bytes().startswith(b"broken broken")
-    assert kept.with_name(kept.name + "-wal").read_bytes() == b"what it had not taken in"
-
-
-def test_a_restore_to_a_new_machine_takes_nothing_a_former_journal_left(tmp_path: Path) -> None:
-    old, new = tmp_path / "old", tmp_path / "new"
-    old.mkdir()
-    new.mkdir()
-    journal = filled(old)
-    copy = tmp_path / "copy"
-    back_up(journal, copy, overwrite=False)
-    yard = Yard(journal)  # its -wal is of another journal than the backup
-    yard.hear(LAID_UP_MS + 2 * DAY, LAID_UP_MS + 3 * DAY)
-    shutil.copy(old / "journal.sqlite-wal", new / "journal.sqlite-wal")
-    yard.close()
-    assert main(["restore", str(copy), "--settings", str(settings_for(new))]) == 0
-    assert rows(new / "journal.sqlite") == rows(copy)
-
-
-def spoil(path: Path) -> None:
-    """Overwrite a page in the middle of the readings."""
-    db = sqlite3.connect(path)
-    db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    (root,) = db.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'reading'").fetchone()
-    (size,) = db.execute("PRAGMA page_size").fetchone()
-    db.close()
-    with path.open("r+b") as file:
-        file.seek((root - 1) * size)
-        file.write(b"\xa5" * size)

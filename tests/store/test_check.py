@@ -91,6 +91,14 @@ def test_what_was_spoilt_is_named(journal: Path, checked: Checked, statement: st
     assert words in " ".join([said[about]["words"], *said[about]["more"]]).replace("rows name", "names")
 
 
+def test_snapshots_of_another_version_are_said_and_no_fault(journal: Path, checked: Checked) -> None:
+    change(journal, """UPDATE snapshot SET body = replace(body, '{"form": ', '{"form": 9')""")
+    status, said = checked()
+    assert status == 0
+    assert (said["snapshots"]["read"], said["snapshots"]["other_form"]) == (0, 1)
+    assert "1 are of another version of the program" in said["snapshots"]["words"]
+
+
 def test_a_broken_page_is_all_that_is_said(journal: Path, checked: Checked) -> None:
     db = sqlite3.connect(journal)
     (root,) = db.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'reading'").fetchone()
