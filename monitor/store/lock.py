@@ -4,6 +4,8 @@ import fcntl
 import os
 from pathlib import Path
 
+from monitor.store.owner import belongs_like
+
 
 class JournalBusyError(Exception):
     """Another process writes the journal.
@@ -30,6 +32,7 @@ class WriterLock:
         """
         path = journal.with_name(journal.name + ".lock")
         self._file = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+        belongs_like(path, journal.parent)
         try:
             fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError as error:

@@ -14,6 +14,7 @@ from pathlib import Path
 from monitor.store.backup import copy_journal
 from monitor.store.lock import WriterLock
 from monitor.store.onto_disk import sync_file, sync_folder
+from monitor.store.owner import belongs_like
 from monitor.store.sound import Contents, NotAJournalError, look_through, opened_to_read
 
 log = logging.getLogger(__name__)
@@ -79,6 +80,7 @@ def _put(backup: Path, journal: Path, now: datetime) -> Path | None:
     try:
         with opened_to_read(backup) as source:
             copy_journal(source, part)
+        belongs_like(part, journal if journal.exists() else journal.parent)
         sync_file(part)
         kept = _keep(journal, now)
         part.replace(journal)

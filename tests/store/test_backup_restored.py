@@ -1,5 +1,6 @@
 """A restore is refused where it may not be, and loses nothing of what was there."""
 
+import os
 import shutil
 import sqlite3
 from pathlib import Path
@@ -95,3 +96,18 @@ def test_a_restore_to_a_new_machine_takes_nothing_a_former_journal_left(tmp_path
     yard.close()
     assert main(["restore", str(copy), "--settings", str(settings_for(new))]) == 0
     assert rows(new / "journal.sqlite") == rows(copy)
+
+
+def test_what_root_restores_belongs_to_the_agent(tmp_path: Path) -> None:
+    yard = tmp_path / "yard"
+    yard.mkdir()
+    root = os.geteuid() == 0
+    if root:
+        os.chown(yard, 12_345, 23_456)
+    copy = tmp_path / "copy"
+    back_up(filled(tmp_path), copy, overwrite=False)
+    assert main(["restore", str(copy), "--settings", str(settings_for(yard))]) == 0
+    expected = (12_345, 23_456) if root else (os.getuid(), os.getgid())
+    for name in ("journal.sqlite", "journal.sqlite.lock"):
+        made = (yard / name).stat()
+        assert (made.st_uid, made.st_gid) == expected, name
