@@ -24,7 +24,7 @@ from monitor.notify.heartbeat import HeartbeatConfig
 from monitor.notify.service import ServiceConfig
 from monitor.notify.smtp import SmtpConfig
 from monitor.notify.webhook import WebhookConfig
-from monitor.store.history import HistoryConfig
+from monitor.store.history_config import HistoryConfig
 from monitor.store.retention import LEAST_DAYS
 
 ENVIRONMENT = "COLDBERTH_"
@@ -77,7 +77,7 @@ class Journal(Table):
 
 
 class Web(Table):
-    """Where the pages are served. Loopback unless told otherwise; there is no login yet, so leave it there."""
+    """Where the pages are served. Loopback unless told otherwise, and then only once somebody has an account."""
 
     host: str = "127.0.0.1"
     port: Annotated[int, Field(ge=0, le=65_535)] = 8080

@@ -17,11 +17,12 @@ sys.path.insert(0, str(Path(__file__).parent))
 from acceptance.frost_night import Count, FrostNight
 from fixtures_broker import Broker
 
+from monitor.model.notice import NoticeKind
 from tests.marked import fill
 
 PAGE = Path(__file__).parents[1] / "deploy" / "docs" / "telling.md"
 BEGINS, ENDS = "<!-- night -->", "<!-- /night -->"
-ORDER = ("new", "worse", "again", "escalated", "taken", "over", "digest")
+ORDER = tuple(kind.value for kind in NoticeKind)
 
 
 def played(boats: int, kills: int, folder: Path) -> tuple[Count, list[tuple[object, ...]]]:

@@ -99,4 +99,4 @@ def test_a_mail_says_what_is_wrong_where_and_what_to_do(nights: tuple[FrostNight
     assert owner is not None
     assert "hull 1, plot a4" in owner.get_content().lower()
     assert "the yard has been told" in owner.get_content()
-    assert {told["type"] for _, told in whole.hook.taken} == {"call.new", "call.worse", "call.again"}
+    assert {told["type"] for _, told in whole.hook.taken} == {"call.new", "call.more", "call.worse", "call.again"}
