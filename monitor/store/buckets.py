@@ -36,10 +36,15 @@ def step_for(span_ms: int, at_most: int, *, raw: bool = True) -> int:
     return next(fitting, STEPS_MS[-1])
 
 
+def raw_from_ms(reader: Reader) -> int:
+    """Give the event time after which every raw reading is there."""
+    dropped = reader.row("SELECT to_ms FROM dropped")
+    return -1 if dropped is None else int(dropped[0])
+
+
 def read_buckets(reader: Reader, vessel: str, sensor: str, from_ms: int, to_ms: int, at_most: int) -> Buckets:
     """Sum a sensor's readings up into at most so many buckets (save that none is longer than a day)."""
-    dropped = reader.row("SELECT to_ms FROM dropped")
-    step = step_for(to_ms - from_ms, at_most, raw=dropped is None or from_ms > dropped[0])
+    step = step_for(to_ms - from_ms, at_most, raw=from_ms > raw_from_ms(reader))
     series = reader.row("SELECT id FROM series WHERE vessel = ? AND sensor = ?", (vessel, sensor))
     if series is None:
         return Buckets(step, [])

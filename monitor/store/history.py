@@ -1,47 +1,36 @@
-"""History beyond this machine: every stored reading, sent on to any server with the InfluxDB v2 write API.
+"""History beyond this machine: the stored readings, sent on to any server with the InfluxDB v2 write API.
 
-It follows the journal by a cursor on ``seq``, so a server that is away delays and loses nothing, and blocks nobody.
-Points are written in synchronous batches: the client's own batching mode drops what it holds when it gives up. A point
-is known by its series and time, so what is written again after a crash changes nothing.
+It follows the journal by a cursor on ``seq``, so a server that is away delays and loses nothing, and blocks nobody. A
+server that is killed may lose what it said it took in its last seconds. So the cursor stands at what was taken
+`OVERLAP_S` ago, over a connection that has held since; whatever comes to an end, we or the connection, begins again
+there. What is written again changes nothing: a point is known by its series and time.
 """
 
 import logging
 import threading
-from collections.abc import Callable
+import time
+from collections import deque
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from pathlib import Path
-from typing import Annotated
 
-from influxdb_client.client.influxdb_client import InfluxDBClient
-from influxdb_client.client.write_api import SYNCHRONOUS
-from influxdb_client.domain.write_precision import WritePrecision
-from influxdb_client.rest import ApiException
-from pydantic import BaseModel, ConfigDict, Field, SecretStr
-from urllib3.exceptions import HTTPError
-
+from monitor.store.history_config import HistoryConfig
+from monitor.store.history_points import Points
+from monitor.store.history_server import HistoryServer, NotTakenError
 from monitor.store.reader import Reader
-from monitor.store.rows import NOT_NEWS
+
+__all__ = ["CURSOR", "History", "HistoryConfig"]
 
 log = logging.getLogger(__name__)
 
 CURSOR = "history"
-MOST_POINTS = 1_000
+OVERLAP_S = 30.0
+"""Several times what servers take to put on disk what they took, and less than they keep idle connections for."""
+MOVE_EVERY_S = 5.0
 IDLE_S = 5.0
 FIRST_RETRY_S = 1.0
 LONGEST_RETRY_S = 300.0
 STOP_WITHIN_S = 3.0
-
-
-class HistoryConfig(BaseModel):
-    """Where history goes: a server with the InfluxDB v2 write API."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    url: Annotated[str, Field(pattern=r"^https?://\S+$")]
-    org: str = "-"
-    bucket: str = "coldberth"
-    token: SecretStr = SecretStr("")
-    timeout_s: Annotated[float, Field(gt=0, le=600)] = 10.0
 
 
 class History:
@@ -52,18 +41,29 @@ class History:
         yard: the yard's id, a tag of every point.
         journal: the journal's file.
         move_cursor: has the writer note how far it has come; the future is done when that is committed.
+
+    Attributes:
+        failing: why nothing is taken now, None while all is well.
+        taken_to: the last seq that was taken, or that nothing of is sent.
+        complete: whether all that is stored has been taken.
+        refused: how many points the server has found fault with since the start.
     """
 
     def __init__(
         self, config: HistoryConfig, yard: str, journal: Path, move_cursor: Callable[[int], "Future[str | None]"]
     ) -> None:
         self.failing: str | None = None
-        self._config = config
-        self._yard = yard
+        self.taken_to = 0
+        self.complete = False
+        self.refused = 0
+        self._config, self._yard = config, yard
         self._reader = Reader(journal)
+        self._points = Points(self._reader, yard)
         self._move_cursor = move_cursor
-        self._stopping = threading.Event()
-        self._woken = threading.Event()
+        self._last_refusal = ""
+        self._retry_s = FIRST_RETRY_S
+        self._doubts_new_connections = True
+        self._stopping, self._woken = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="history", daemon=True)
 
     def start(self) -> None:
@@ -87,60 +87,91 @@ class History:
         """Whether the thread runs."""
         return self._thread.is_alive()
 
+    def delays(self) -> Iterator[str]:
+        """Say in plain sentences what history lacks."""
+        if self.failing is not None or not self.alive:
+            yield f"History is not sent: {self.failing or 'its thread has died'}"
+        if self.refused:
+            yield f"The history server refused {self.refused} readings since the start; the last: {self._last_refusal}"
+
     def _run(self) -> None:
         while not self._stopping.is_set():
             try:
-                self._follow()
+                with HistoryServer(self._config, self._yard) as server:
+                    self._follow(server)
+            except NotTakenError as error:
+                self._wait_after(error)
             except Exception as error:  # the thread must outlive a journal that cannot be read just now
                 log.exception("history cannot be sent now; trying again in %.0f s", LONGEST_RETRY_S / 10)
                 self.failing = f"{type(error).__name__}: {error}"
                 self._stopping.wait(LONGEST_RETRY_S / 10)
 
-    def _follow(self) -> None:
-        retry_s = FIRST_RETRY_S
-        with InfluxDBClient(
-            url=self._config.url,
-            token=self._config.token.get_secret_value(),
-            org=self._config.org,
-            timeout=round(self._config.timeout_s * 1000),
-            enable_gzip=True,
-        ) as client:
-            writing = client.write_api(write_options=SYNCHRONOUS)
-            seq = self._cursor()
-            while not self._stopping.is_set():
-                lines, last_seq = self._next_points(seq)
-                if not lines:
-                    self._woken.wait(IDLE_S)
-                    self._woken.clear()
-                    continue
-                try:
-                    writing.write(self._config.bucket, record=lines, write_precision=WritePrecision.MS)
-                except (ApiException, HTTPError, OSError) as error:
-                    self._note(f"{type(error).__name__}: {getattr(error, 'reason', None) or error}")
-                    self._stopping.wait(retry_s)
-                    retry_s = min(2 * retry_s, LONGEST_RETRY_S)
-                    continue
-                retry_s = FIRST_RETRY_S
+    def _follow(self, server: HistoryServer) -> None:
+        """Send from the cursor on, until stopped, or until the server may have lost what it took.
+
+        Raises:
+            NotTakenError: where no answer came.
+        """
+        self._points.begin()
+        seq = sure = noted = self._cursor()
+        unsure: deque[tuple[float, int]] = deque()
+        last: list[str] = []
+        noted_at = time.monotonic()
+        while not self._stopping.is_set():
+            pack = self._points.after(seq)
+            due = bool(unsure) and time.monotonic() - unsure[0][0] >= OVERLAP_S
+            lines = pack.lines or (last if due else [])
+            known = server.connections
+            if lines:
+                self._write(server, lines)
+                if self._stopping.is_set():
+                    return
+                if unsure and server.connections > known and self._doubts_new_connections:
+                    self._doubts_new_connections = False  # once in a row: some servers close every connection
+                    return
+                last = lines[-1:]
+            while due and unsure and time.monotonic() - unsure[0][0] >= OVERLAP_S:
+                sure, self._doubts_new_connections = unsure.popleft()[1], True
+            if pack.last_seq > seq:
+                seq = pack.last_seq
+                unsure.append((time.monotonic(), seq))
+            self.taken_to = seq
+            if sure > noted and time.monotonic() - noted_at >= min(MOVE_EVERY_S, OVERLAP_S):
+                self._move_cursor(sure)
+                noted, noted_at = sure, time.monotonic()
+            self.complete = not pack.full
+            if not pack.full:
+                self._woken.wait(min(IDLE_S, OVERLAP_S))
+                self._woken.clear()
+
+    def _write(self, server: HistoryServer, lines: list[str]) -> None:
+        """Write points, however long a server that answers takes until it takes them."""
+        while not self._stopping.is_set():
+            try:
+                server.write(lines, self._note_refused)
+            except NotTakenError as error:
+                if error.gone:
+                    raise
+                self._wait_after(error)
+            else:
                 self._note(None)
-                seq = last_seq
-                self._move_cursor(seq)
+                self._retry_s = FIRST_RETRY_S
+                return
 
     def _cursor(self) -> int:
         row = self._reader.row("SELECT seq FROM cursor WHERE name = ?", (CURSOR,))
         return 0 if row is None else int(row[0])
 
-    def _next_points(self, seq: int) -> tuple[list[str], int]:
-        rows = self._reader.rows(
-            "SELECT r.seq, s.vessel, s.sensor, r.event_ms, r.value, r.flag FROM reading r JOIN series s"
-            f" ON s.id = r.series WHERE r.seq > ? AND r.mark & {NOT_NEWS} = 0 ORDER BY r.seq LIMIT {MOST_POINTS}",
-            (seq,),
-        )
-        lines = [
-            # Ids are slugs, so nothing in them needs escaping.
-            f"reading,yard={self._yard},vessel={vessel},sensor={sensor} value={value!r},flag={flag}i {at_ms}"
-            for _, vessel, sensor, at_ms, value, flag in rows
-        ]
-        return lines, int(rows[-1][0]) if rows else seq
+    def _wait_after(self, error: NotTakenError) -> None:
+        self.complete = False
+        self._note(str(error))
+        self._stopping.wait(self._retry_s)
+        self._retry_s = min(2 * self._retry_s, LONGEST_RETRY_S)
+
+    def _note_refused(self, line: str, reason: str) -> None:
+        self.refused += 1
+        self._last_refusal = reason
+        log.warning("the history server refused a reading, which is passed by (%s): %s", reason, line)
 
     def _note(self, trouble: str | None) -> None:
         if trouble is not None and self.failing is None:
