@@ -32,6 +32,8 @@ from monitor.watch import Watch
 from monitor.watch_state import Outcome
 
 AHEAD_ALLOWED_MS = 5 * MINUTE_MS
+BESIDE_MS = 1000
+"""How far the event time of a reading may lie from its own where others have taken it: a flood moves no clock."""
 
 
 class Stored(Protocol):
@@ -126,6 +128,7 @@ class Fleet:
         self._newest: dict[tuple[str, str], int] = {}
         self._pending: dict[tuple[str, str, int], float] = {}
         self._pending_to = 0
+        self._taken_run: dict[tuple[str, str], tuple[int, int]] = {}
         self._unsaved: set[str] = set()
         self._unknown: set[str] = set()
         self._outcome = Outcome()
@@ -317,12 +320,15 @@ class Fleet:
             kept_ms = self._kept_ms(watch, raw, stated_ms, arrived_ms, fault=fault)
             if kept_ms is None:
                 return
+            event_ms = min(kept_ms, stated_ms + BESIDE_MS)
             stated_ms, newest = kept_ms, self._newest.get(name)
-        event_ms = arrived_ms if fault else stated_ms
+        else:
+            event_ms = stated_ms
+        if fault:
+            event_ms = arrived_ms
+            self._count("clock fault")
         # In the order of its attributes: one is made for every number that comes.
         reading = Reading(vessel, sensor, stated_ms, event_ms, arrived_ms, raw.value, news, False, fault)  # noqa: FBT003
-        if fault:
-            self._count("clock fault")
         self._seq += 1
         if newest is None or stated_ms > newest:
             self._newest[name] = stated_ms
@@ -347,10 +353,18 @@ class Fleet:
         if raw.stated_ms is not None and not self._is_another(watch, raw, known, fault=fault):
             return None
         # Two bare numbers of one millisecond are two readings, and so is what a clock that stands still states.
-        kept_ms = arrived_ms if fault else stated_ms
-        while self._known_value(name, kept_ms) is not None:
-            kept_ms += 1
-        return kept_ms
+        return self._free_ms(name, arrived_ms if fault else stated_ms)
+
+    def _free_ms(self, name: tuple[str, str], from_ms: int) -> int:
+        """Give the first time from one on that no reading of a sensor has; a flood of them is not gone through again."""
+        first_ms, last_ms = self._taken_run.get(name, (from_ms, from_ms - 1))
+        if not first_ms <= from_ms <= last_ms + 1:
+            first_ms, last_ms = from_ms, from_ms - 1
+        free_ms = last_ms + 1
+        while self._known_value(name, free_ms) is not None:
+            free_ms += 1
+        self._taken_run[name] = (first_ms, free_ms)
+        return free_ms
 
     def _is_another(self, watch: Watch, raw: RawReading, known: float, *, fault: bool) -> bool:
         """Say whether a reading whose stated time is stored already is another one, and count what it is.

@@ -1,0 +1,61 @@
+"""A flood of QoS 0, which no broker holds back, while the journal cannot be written: memory stays bounded."""
+
+import sqlite3
+import time
+from pathlib import Path
+
+import paho.mqtt.client as paho
+import pytest
+from boats import DAY
+from fixtures_broker import Broker
+from paho.mqtt.enums import CallbackAPIVersion
+from troubled import TroubledYard, boats, now_ms
+
+from monitor.intake.reader import LARGEST
+from monitor.intake.session import MOST_HELD_BYTES
+
+PACKS = 1000
+
+
+def full_pack(first_ms: int) -> tuple[bytes, int]:
+    """As many readings as a message may hold, a millisecond apart; and how many."""
+    records: list[str] = [f'{{"bt":{first_ms / 1000:.3f},"n":"outside","u":"Cel","v":5.1}}']
+    size = len(records[0]) + 2
+    while (size := size + len(one := f'{{"n":"outside","u":"Cel","t":{len(records) / 1000},"v":5.2}}') + 1) <= LARGEST:
+        records.append(one)
+    return f"[{','.join(records)}]".encode(), len(records)
+
+
+@pytest.mark.broker
+@pytest.mark.slow
+def test_a_flood_of_full_packs_at_qos_0_is_held_back_by_its_bytes(tmp_path: Path, broker: Broker) -> None:
+    yard = TroubledYard(tmp_path / "yard", broker, boats(2))
+    client = paho.Client(CallbackAPIVersion.VERSION2)
+    try:
+        yard.start()
+        before_mb = yard.memory_mb("VmRSS")
+        other = sqlite3.connect(yard.journal, isolation_level=None, timeout=20)
+        other.execute("BEGIN IMMEDIATE")
+        client.connect("127.0.0.1", broker.port)
+        client.loop_start()
+        first_ms, sent = now_ms() - DAY, 0
+        for _ in range(PACKS):
+            payload, count = full_pack(first_ms + sent)
+            sent += count
+            last = client.publish("layup/quay/boat000/readings", payload, qos=0)
+        last.wait_for_publish(60)
+        time.sleep(4)
+        held_mb = yard.memory_mb() - before_mb
+        print(
+            f"\nflood: {PACKS:,} messages of 64 KiB at QoS 0, {sent:,} readings, while the journal could not be written:"
+            f" memory rose by {held_mb:.0f} MB, of which {MOST_HELD_BYTES / 2**20:.0f} MB may wait"
+        )
+        assert held_mb < 4 * MOST_HELD_BYTES / 2**20
+        other.execute("ROLLBACK")
+        other.close()
+        client.publish("layup/quay/boat001/bilge-float", "1", qos=1).wait_for_publish(20)
+        yard.until(lambda: any(a["vessel"] == "boat001" for a in yard.open_alerts()), 60, "the alarm")
+    finally:
+        client.disconnect()
+        client.loop_stop()
+        yard.end()
