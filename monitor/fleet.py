@@ -356,7 +356,7 @@ class Fleet:
         return self._free_ms(name, arrived_ms if fault else stated_ms)
 
     def _free_ms(self, name: tuple[str, str], from_ms: int) -> int:
-        """Give the first time from one on that no reading of a sensor has; a flood of them is not gone through again."""
+        """Give the first time from one on that no reading of a sensor has; a flood is not gone through again."""
         first_ms, last_ms = self._taken_run.get(name, (from_ms, from_ms - 1))
         if not first_ms <= from_ms <= last_ms + 1:
             first_ms, last_ms = from_ms, from_ms - 1

@@ -107,3 +107,55 @@ def test_a_wall_that_was_put_back_an_hour_is_never_followed_back() -> None:
     assert told == sorted(told)
     assert told[0] >= before
     assert told[-1] == before + 200 * MINUTE
+
+
+def test_a_wrong_hour_that_was_believed_is_caught_up_slowly_once_sensors_agree_with_the_wall() -> None:
+    clocks = Clocks()
+    clock = clocks.clock()
+    clocks.offset += HOUR
+    clock.now_ms()
+    clocks.pass_ms(10 * MINUTE)
+    assert clock.now_ms() == clocks.wall()  # it has stood for ten minutes: believed
+    clocks.offset -= HOUR
+    told, ahead = [clock.now_ms()], []
+    for minute in range(180):
+        clocks.pass_ms(MINUTE)
+        clock.hint(clocks.wall() - 1000)
+        told.append(clock.now_ms())
+        ahead.append(told[-1] - clocks.wall())
+        assert told[-1] - told[-2] >= MINUTE // 2, f"minute {minute}: it never stands, and never falls"
+    assert ahead[0] > 59 * MINUTE
+    assert ahead[60] < 31 * MINUTE
+    assert ahead[-1] < MINUTE
+    assert not clock.doubted
+
+
+def test_a_wall_that_went_back_and_agrees_with_no_sensor_slows_nothing() -> None:
+    clocks = Clocks()
+    clock = clocks.clock()
+    clocks.offset -= HOUR
+    clock.now_ms()
+    clock.hint(NOON + HOUR)
+    clocks.pass_ms(HOUR)
+    assert clock.now_ms() == NOON + HOUR
+
+
+def test_a_year_that_was_believed_is_not_waited_out_at_half_speed() -> None:
+    clocks = Clocks()
+    clock = clocks.clock(not_before_ms=NOON + 365 * DAY)
+    clock.now_ms()
+    clock.hint(NOON)
+    clocks.pass_ms(HOUR)
+    assert clock.now_ms() == NOON + 365 * DAY + HOUR
+
+
+def test_what_is_wrong_with_the_wall_is_said_in_words_with_how_far_it_is_off() -> None:
+    clocks = Clocks()
+    clock = clocks.clock()
+    assert clock.trouble is None
+    clocks.offset += 365 * DAY
+    assert "was put 365 days forward" in (clock.trouble or "")
+    clocks.offset -= 365 * DAY
+    assert clock.trouble is None
+    clocks.offset -= HOUR
+    assert "are 60 minutes ahead of the clock" in (clock.trouble or "")

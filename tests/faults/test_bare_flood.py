@@ -1,4 +1,4 @@
-"""A sensor that floods us with bare numbers, thousands a second: each is kept, none costs more, and no clock is moved."""
+"""A sensor floods us with bare numbers, thousands a second: each is kept, none costs more, and no clock is moved."""
 
 from boats import HOUR, LAID_UP_MS, boat
 
