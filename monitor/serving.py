@@ -8,6 +8,7 @@ import uvicorn
 from fastapi import FastAPI
 
 from monitor.settings import Web
+from monitor.web.connections import BoundedConnection
 
 STARTS_WITHIN_S = 15.0
 JOIN_S = 10.0
@@ -49,7 +50,14 @@ class PageServer:
         """
         web = self._web
         config = uvicorn.Config(
-            app, web.host, web.port, log_level="warning", timeout_graceful_shutdown=2, server_header=False
+            app,
+            web.host,
+            web.port,
+            http=BoundedConnection,
+            ws="none",
+            log_level="warning",
+            timeout_graceful_shutdown=2,
+            server_header=False,
         )
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._server.run, args=([self._listening],), name="pages", daemon=True)

@@ -18,12 +18,11 @@ from monitor.web.commands import hand_in
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
-from monitor.web.problems import ANSWERS, Mistake, ProblemError
+from monitor.web.problems import ANSWERS, REFUSED, Mistake, ProblemError
 from monitor.web.shapes import RecordOut, VesselOut
 from monitor.web.sight import Asking
 
 router = APIRouter(tags=["vessels"], responses=ANSWERS)
-LARGEST_RECORD = 1_000_000
 
 _RECORD_BODY = {
     "requestBody": {
@@ -56,7 +55,11 @@ def vessel(request: Request, viewer: Asking, vessel_id: str) -> VesselOut:
     return VesselOut.of(line_for(now, YardClock(deps.zone, deps.now_ms()), deaf=deps.health().deaf), len(now.alerts))
 
 
-@router.get("/vessels/{vessel_id}/record", response_model=RecordOut)
+@router.get(
+    "/vessels/{vessel_id}/record",
+    response_model=RecordOut,
+    responses={200: {"description": "the record", "content": {"application/toml": {"schema": {"type": "string"}}}}},
+)
 def record(
     request: Request, viewer: Asking, vessel_id: str, form: Literal["json", "toml"] = "json"
 ) -> RecordOut | Response:
@@ -73,7 +76,7 @@ def record(
 @router.put(
     "/vessels/{vessel_id}/record",
     openapi_extra=_RECORD_BODY,
-    responses={201: {"description": "a vessel that was not known before", "model": RecordOut}},
+    responses={**REFUSED, 201: {"description": "a vessel that was not known before", "model": RecordOut}},
 )
 async def put_record(
     request: Request,
@@ -97,8 +100,6 @@ async def put_record(
 
 
 def _read(body: bytes, content_type: str, vessel_id: str) -> Vessel:
-    if len(body) > LARGEST_RECORD:
-        raise ProblemError(413, f"A record has at most {LARGEST_RECORD} bytes.")
     try:
         made = Vessel.model_validate(_parsed(body, content_type))
     except ValidationError as error:
@@ -115,7 +116,7 @@ def _parsed(body: bytes, content_type: str) -> Any:  # noqa: ANN401 - whatever w
     try:
         text = body.decode("utf-8")
         return tomllib.loads(text) if is_toml else json.loads(text)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:  # the second where it is nested a thousand deep
         form = "TOML" if is_toml else "JSON"
         raise ProblemError(422, f"This is not {form}.", [Mistake(key="body", reason=str(error))]) from error
 

@@ -6,7 +6,7 @@ from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.page_round import round_now
 from monitor.web.page_visits import Days, counted_visits
-from monitor.web.problems import ANSWERS, Mistake
+from monitor.web.problems import ANSWERS, REFUSED, Mistake
 from monitor.web.round_shown import StopShown
 from monitor.web.sight import Asking
 from monitor.web.visit_in import VisitIn
@@ -33,7 +33,7 @@ def give_visits(request: Request, viewer: Asking, days: Days = 30) -> VisitsOut:
     return VisitsOut.of(counted, records, YardClock(deps.zone, deps.now_ms()))
 
 
-@router.post("/vessels/{vessel_id}/visits", status_code=201)
+@router.post("/vessels/{vessel_id}/visits", status_code=201, responses=REFUSED)
 async def post_visit(request: Request, viewer: Asking, vessel_id: str, made: VisitIn) -> VisitTaken:
     """Hand in a visit. Every mistake in it is named at once; what was read comes back beside what the sensors said."""
     deps: Deps = request.app.state.deps

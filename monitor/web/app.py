@@ -36,6 +36,7 @@ from monitor.web import (
     sight,
     stream,
 )
+from monitor.web.body_limit import BodyLimit
 from monitor.web.bundle import ChartBundle
 from monitor.web.deps import Deps
 from monitor.web.door import SignInError, sign_in_first
@@ -74,6 +75,7 @@ def create_app(deps: Deps) -> FastAPI:
     for part in (api_vessels, api_readings, api_alerts, api_acts, api_calls, api_intake):
         app.include_router(part.router, prefix="/api")
     app.include_router(api_visits.router, prefix="/api")
+    app.add_middleware(BodyLimit)
     app.add_middleware(GZipMiddleware, minimum_size=2_000, compresslevel=5)
-    app.add_middleware(Guard, hosts=deps.hosts, broken=problems.broken)
+    app.add_middleware(Guard, hosts=deps.hosts, broken=problems.broken, refused=problems.foreign)
     return app

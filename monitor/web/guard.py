@@ -6,7 +6,7 @@ from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request, cookie_parser
-from starlette.responses import PlainTextResponse, Response
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 log = logging.getLogger(__name__)
@@ -45,10 +45,17 @@ class Guard:
     neither of the first two, and passes.
     """
 
-    def __init__(self, app: ASGIApp, hosts: frozenset[str], broken: Callable[[Request], Response]) -> None:
+    def __init__(
+        self,
+        app: ASGIApp,
+        hosts: frozenset[str],
+        broken: Callable[[Request], Response],
+        refused: Callable[[Request, str], Response],
+    ) -> None:
         self.app = app
         self.hosts = hosts
         self.broken = broken
+        self.refused = refused
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a question on, or refuse it."""
@@ -69,12 +76,13 @@ class Guard:
             await send(message)
 
         reason = self._refused(scope)
-        answer = self.app if reason is None else PlainTextResponse(f"{reason}\n", status_code=403)
+        answer = self.app if reason is None else self.refused(Request(scope), reason)
         try:
             await answer(scope, receive, send_with_headers)
         except Exception:
             # Met here and not further out, so that this answer carries the headers too.
-            log.exception("%s %s could not be answered", scope["method"], scope["path"])
+            # The route's own path: what was asked may hold the secret of a link, and line ends.
+            log.exception("%s %s could not be answered", scope["method"], getattr(scope.get("route"), "path", "a path"))
             if started:
                 raise
             await self.broken(Request(scope))(scope, receive, send_with_headers)

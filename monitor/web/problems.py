@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse, Response
+from fastapi.responses import JSONResponse, PlainTextResponse, Response
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
@@ -49,15 +49,19 @@ def _described(*codes: int) -> dict[int | str, dict[str, Any]]:
     return {code: {"description": HTTPStatus(code).phrase, "content": schema} for code in codes}
 
 
-ANSWERS = _described(404, 422)
+ANSWERS = _described(400, 401, 403, 404, 408, 413, 422)
+"""What any route may answer: to what is no question, to strangers, and to what is too large or too slow."""
 REFUSED = _described(409, 503)
 """What a change answers where the watch refuses it, or does not answer in time."""
 
 _HEADINGS = {
+    400: "This could not be read",
     403: "This was not taken",
     404: "Nothing here",
     405: "This cannot be asked here",
+    408: "This took too long",
     409: "This was not done",
+    413: "This is too large",
     422: "Something in it has to be put right",
     500: "Something here is broken",
     503: "No answer came in time",
@@ -107,6 +111,13 @@ def mistakes_of(errors: Sequence[Any], within: int = 0) -> list[Mistake]:
 def counted(found: Sequence[Mistake]) -> str:
     """Say how many mistakes there are."""
     return f"{len(found)} mistake{'s' * (len(found) != 1)} in what was sent."
+
+
+def foreign(request: Request, reason: str) -> Response:
+    """Answer what was sent under a name that is not ours, or by another site's page: with no page that it could use."""
+    if request.url.path.startswith("/api"):
+        return answer(request, 403, reason)
+    return PlainTextResponse(f"{reason}\n", status_code=403)
 
 
 def broken(request: Request) -> Response:
