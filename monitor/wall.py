@@ -64,7 +64,7 @@ class WallClock:
         if ahead_min > 0:
             return (
                 f"The clock of the agent's machine was put {_span(ahead_min)} forward. It is not believed before it has"
-                f" stood, or a sensor agrees: times stated here may be behind. {ends}"
+                f" stood unopposed, or a sensor agrees: times stated here may be behind. {ends}"
             )
         return (
             f"Times stated here are {_span(-ahead_min)} ahead of the clock of the agent's machine, which was wrong"
@@ -94,13 +94,15 @@ class WallClock:
         """Take a sensor's word for it: a wall that agrees with a reading's stated time is right.
 
         It is believed at once where it is ahead. Where it is behind, by less than a day, what is believed goes slowly
-        from here on.
+        from here on. A sensor that agrees with what is believed has the wall wait anew.
         """
-        wall = self._wall()
-        if self._stepped_from is None or abs(wall - stated_ms) >= STEP_MS:
+        if self._stepped_from is None:
             return
-        believed = self.now_ms()
-        if wall > believed:
+        wall, believed = self._wall(), self.now_ms()
+        if abs(wall - stated_ms) >= STEP_MS:
+            if wall > believed and abs(stated_ms - believed) < STEP_MS:
+                self._stepped_from = self._running()
+        elif wall > believed:
             self._set(wall)
         elif STEP_MS <= believed - wall < LEAP_MS and self._base[2] == 1:
             self._base = (believed, self._running(), SLOW_RATE)

@@ -114,6 +114,7 @@ class Writer:
         self._saved = self._saved_everything = time.monotonic()
         self._told: set[tuple[str, str]] = set()
         self._gave_up = False
+        self._doubted = False
 
     def hear(self, hearing: Hearing) -> None:
         """Learn who brings the parcels."""
@@ -155,6 +156,9 @@ class Writer:
             else:
                 self._run_errand(item, errands)
         self._tick()
+        if self._wall is not None and self._wall.doubted is not self._doubted:
+            self._doubted = not self._doubted
+            log.warning(self._wall.trouble or "the machine's clock and the time that is believed agree again")
         self._commit(parcels, errands, self._save_now())
 
     def _collect(self, wait_s: float) -> list[Parcel | Errand]:

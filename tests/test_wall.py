@@ -159,3 +159,18 @@ def test_what_is_wrong_with_the_wall_is_said_in_words_with_how_far_it_is_off() -
     assert clock.trouble is None
     clocks.offset -= HOUR
     assert "are 60 minutes ahead of the clock" in (clock.trouble or "")
+
+
+def test_a_year_that_stands_for_hours_is_not_believed_while_a_sensor_states_another_time() -> None:
+    clocks = Clocks()
+    clock = clocks.clock()
+    clocks.offset += 365 * DAY
+    for _ in range(60):
+        clocks.pass_ms(5 * MINUTE)
+        told = clock.now_ms()
+        clock.hint(NOON + clocks.running - 2000)
+        assert told == NOON + clocks.running
+    clocks.pass_ms(59 * MINUTE)
+    assert clock.now_ms() == NOON + clocks.running
+    clocks.pass_ms(2 * MINUTE)  # an hour in which nobody says otherwise
+    assert clock.now_ms() == clocks.wall()

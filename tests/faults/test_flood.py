@@ -47,8 +47,8 @@ def test_a_flood_of_full_packs_at_qos_0_is_held_back_by_its_bytes(tmp_path: Path
         time.sleep(4)
         held_mb = yard.memory_mb() - before_mb
         print(
-            f"\nmeasured: {PACKS:,} messages of 64 KiB at QoS 0 while the journal could not be written: {sent:,} readings"
-            f" came, memory rose by {held_mb:.0f} MB; {MOST_HELD_BYTES / 2**20:.0f} MB may wait"
+            f"\nmeasured: {PACKS:,} messages of 64 KiB at QoS 0 while the journal could not be written:"
+            f" {sent:,} readings came, memory rose by {held_mb:.0f} MB; {MOST_HELD_BYTES / 2**20:.0f} MB may wait"
         )
         assert held_mb < 4 * MOST_HELD_BYTES / 2**20
         other.execute("ROLLBACK")
