@@ -1,46 +1,43 @@
-"""Run the benchmarks and print what they found. Nothing is asserted: a figure is a finding, not a test."""
+"""Run the benchmarks and print what they found. Nothing is asserted: a figure is a finding, not a test.
 
+``python -m tests.benchmarks`` runs all but the growth, which takes many minutes; names choose some of them, and
+``--vessels 100,1000`` the sizes of the growth.
+"""
+
+import argparse
 import os
 import platform
-import tempfile
-from pathlib import Path
+from collections.abc import Callable, Iterator
 
-from tests.benchmarks.journal import journal_rates
-from tests.benchmarks.pipeline import pipeline_rates
-from tests.benchmarks.replay import BOATS, CADENCE_S, vessel_winter
-from tests.benchmarks.telling import lines as telling_lines
+from tests.benchmarks import fleet, growth, journal, pipeline, replay, restart, telling
+
+BENCHMARKS: dict[str, Callable[[], Iterator[str]]] = {
+    "pipeline": pipeline.lines,
+    "journal": journal.lines,
+    "replay": replay.lines,
+    "telling": lambda: iter(telling.lines()),
+    "fleet": fleet.lines,
+    "restart": restart.lines,
+}
+"""By name, in the order in which they run."""
 
 
 def main() -> None:
-    """Run them all."""
-    print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}\n")
-    print(f"replay, one vessel-winter at {CADENCE_S} s on one core:")
-    for vessel in BOATS:
-        took = vessel_winter(vessel)
-        print(
-            f"         {took.watch_s:5.2f} s watch, {took.simulation_s:5.2f} s simulation:"
-            f" {vessel}, {took.days} days, {took.readings:,} readings"
-        )
-        shares = sorted(took.rules_s.items(), key=lambda share: -share[1])
-        print("                 rules, timed: " + ", ".join(f"{name} {share:.2f} s" for name, share in shares))
-    print("", *telling_lines(), "", sep="\n")
-    with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
-        ours, bare, barest = journal_rates(Path(folder))
-        print(f"journal: {ours.per_s:9,.0f} readings/s committed in batches of 500, roll-ups included")
-        print(f"         {bare.per_s:9,.0f} rows/s by bare executemany into the same table: ratio {ours.of(bare)}")
-        print(f"         {barest.per_s:9,.0f} rows/s by the same without its index by seq: ratio {ours.of(barest)}\n")
-        for readings in (1, 5):
-            took, counted = pipeline_rates(Path(folder), readings)
-            print(f"pipeline, {readings} reading{'s' * (readings > 1)} a message, queued in Mosquitto, QoS 1:")
-            per_s = f"{took.per_s * readings:,.0f} readings/s"
-            print(
-                f"         {took.per_s:9,.0f} messages/s judged, committed and acknowledged ({per_s}),"
-                f" {took.cpu_us:.0f} us of processor each"
-            )
-            print(
-                f"         {counted.per_s:9,.0f} messages/s, counting paho subscriber, {counted.cpu_us:.0f} us each:"
-                f" ratio {took.of(counted)}\n"
-            )
+    """Run what was asked for."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description="What it costs, on this machine.")
+    parser.add_argument("names", nargs="*", metavar="NAME", help=f"of {', '.join(BENCHMARKS)}, growth (all but growth)")
+    parser.add_argument("--vessels", default=",".join(map(str, growth.SIZES)), help="sizes of the growth")
+    asked = parser.parse_args()
+    sizes = [int(size) for size in asked.vessels.split(",")]
+    known = BENCHMARKS | {"growth": lambda: growth.lines(sizes)}
+    unknown = [name for name in asked.names if name not in known]
+    if unknown:
+        parser.error(f"no benchmark {unknown[0]!r}: there are {', '.join(known)}")
+    print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}")
+    for name in asked.names or BENCHMARKS:
+        print()
+        for line in known[name]():
+            print(line, flush=True)
 
 
 if __name__ == "__main__":

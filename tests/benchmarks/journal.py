@@ -1,7 +1,8 @@
 """How fast the journal commits, beside bare ``executemany`` into the same table."""
 
 import sqlite3
-from collections.abc import Callable
+import tempfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from monitor.model.batch import Batch
@@ -67,3 +68,12 @@ def _bare(path: Path, batches: list[Batch], before: str = "") -> Rate:
 
 def _measured(write: Callable[[], object]) -> Rate:
     return timed(write, BATCHES * SIZE)
+
+
+def lines() -> Iterator[str]:
+    """Measure, in words."""
+    with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
+        ours, bare, barest = journal_rates(Path(folder))
+    yield f"journal: {ours.per_s:9,.0f} readings/s committed in batches of {SIZE}, roll-ups included"
+    yield f"         {bare.per_s:9,.0f} rows/s by bare executemany into the same table: ratio {ours.of(bare)}"
+    yield f"         {barest.per_s:9,.0f} rows/s by the same without its index by seq: ratio {ours.of(barest)}"

@@ -2,13 +2,13 @@
 
 Both get the same messages, of a yard that is well: boats whose sensors are all heard every ten minutes, and have been
 for two days. All of them wait in the broker beforehand, in a session that it has kept, with QoS 1, so that no publisher
-is in the measurement and each is as fast as it can take and acknowledge. Ours is timed from the start of its session until the last reading is
-committed, by MQTT 5; the counting one from its connecting until the last message is seen, by paho's own defaults (MQTT
-3.1.1, its own loop and acknowledgement), which are the faster ones for it.
+is in the measurement and each is as fast as it can take and acknowledge. Ours is timed from the start of its session
+until the last reading is committed, by MQTT 5; the counting one from its connecting until the last message is seen, by
+paho's own defaults (MQTT 3.1.1, its own loop and acknowledgement), which are the faster ones for it.
 """
 
 import shutil
-import sys
+import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -17,11 +17,6 @@ from pathlib import Path
 import paho.mqtt.client as paho
 from paho.mqtt.enums import CallbackAPIVersion
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
-
-from boats import DAY, LAID_UP_MS, MINUTE, boat
-from fixtures_broker import Broker
-
 from monitor.agent import Agent
 from monitor.intake.broker import BrokerConfig
 from monitor.intake.senml import encode_pack
@@ -29,16 +24,10 @@ from monitor.model.inputs import RecordVersion
 from monitor.settings import ClockMode, Journal, Settings, Web, Yard
 from simulator.link import Link
 from tests.benchmarks.rate import Rate, timed
+from tests.benchmarks.yard import BEGINS_MS, SENSORS, Broker, records, value_at
 
 MESSAGES, VESSELS, WINDOW = 40_000, 50, 500
-EVERY_MS, BEFORE_MS = 10 * MINUTE, 2 * DAY
-SENSORS = (
-    ("engine-space", "Cel", 4.0),
-    ("outside", "Cel", 2.0),
-    ("bilge-level", "m", 0.010),
-    ("bilge-float", "/", 0.0),
-    ("house-volts", "V", 12.6),
-)
+EVERY_MS, BEFORE_MS = 600_000, 2 * 86_400_000
 # A broker that saves its queue at every change, as the tests' own does, would be measured instead.
 SAVES_SELDOM = "autosave_on_changes false\nautosave_interval 1800\n"
 
@@ -63,21 +52,37 @@ def pipeline_rates(folder: Path, readings: int) -> tuple[Rate, Rate]:
     return rates[0], rates[1]
 
 
+def lines() -> Iterator[str]:
+    """Measure one reading a message and packs of five, in words."""
+    with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
+        for readings in (1, len(SENSORS)):
+            took, counted = pipeline_rates(Path(folder), readings)
+            yield f"pipeline, {readings} reading{'s' * (readings > 1)} a message, queued in Mosquitto, QoS 1:"
+            per_s = f"{took.per_s * readings:,.0f} readings/s"
+            yield (
+                f"         {took.per_s:9,.0f} messages/s judged, committed and acknowledged ({per_s}),"
+                f" {took.cpu_us:.0f} us of processor each"
+            )
+            yield (
+                f"         {counted.per_s:9,.0f} messages/s, counting paho subscriber, {counted.cpu_us:.0f} us each:"
+                f" ratio {took.of(counted)}"
+            )
+
+
 def _messages(readings: int, from_ms: int) -> Iterator[tuple[str, bytes]]:
     """Give the yard's messages in their order, without end: each boat in turn, each of her sensors in turn."""
     at_ms = from_ms
     while True:
         at_ms += EVERY_MS
         yield "layup/quay/agent/clock", str(at_ms).encode()
-        step = at_ms // EVERY_MS % 7 * 0.001
         for number in range(VESSELS):
             for first in range(0, len(SENSORS), readings):
                 some = SENSORS[first : first + readings]
-                pack = [(name, unit, at_ms, value and value + step) for name, unit, value in some]
+                pack = [(name, unit, at_ms, value_at(usual, at_ms)) for name, unit, usual in some]
                 yield f"layup/quay/boat-{number}/readings", encode_pack(pack)
 
 
-def _publish(port: int, readings: int, messages: int, from_ms: int = LAID_UP_MS + BEFORE_MS) -> None:
+def _publish(port: int, readings: int, messages: int, from_ms: int = BEGINS_MS + BEFORE_MS) -> None:
     link = Link("127.0.0.1", port, "bench", WINDOW, lambda: False)
     link.connect()
     left = messages
@@ -99,10 +104,10 @@ def _agent(broker: Broker, folder: Path, readings: int) -> Rate:
     )
     agent = Agent(settings)
     agent.start()
-    for number in range(VESSELS):
-        agent.submit(RecordVersion(boat(id=f"boat-{number}"), LAID_UP_MS, "bench")).result(10)
+    for record in records(VESSELS):
+        agent.submit(RecordVersion(record, BEGINS_MS, "bench")).result(10)
     before = VESSELS * BEFORE_MS // EVERY_MS
-    _publish(broker.port, len(SENSORS), before, LAID_UP_MS)
+    _publish(broker.port, len(SENSORS), before, BEGINS_MS)
     _until(lambda: agent.writer.stored == before * len(SENSORS))
     agent.stop()  # the broker keeps its session, and queues what now comes
     _publish(broker.port, readings, MESSAGES)

@@ -7,7 +7,7 @@ simulation is in it; the rules' shares come from a run of their own, since timin
 import gc
 import time
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -37,6 +37,19 @@ class VesselWinter:
     simulation_s: float
     watch_s: float
     rules_s: dict[str, float]
+
+
+def lines() -> Iterator[str]:
+    """Measure each of the boats, in words."""
+    yield f"replay, one vessel-winter at {CADENCE_S} s on one core:"
+    for vessel in BOATS:
+        took = vessel_winter(vessel)
+        yield (
+            f"         {took.watch_s:5.2f} s watch, {took.simulation_s:5.2f} s simulation:"
+            f" {vessel}, {took.days} days, {took.readings:,} readings"
+        )
+        shares = sorted(took.rules_s.items(), key=lambda share: -share[1])
+        yield "                 rules, timed: " + ", ".join(f"{name} {share:.2f} s" for name, share in shares)
 
 
 def vessel_winter(vessel: str) -> VesselWinter:
