@@ -35,6 +35,7 @@ from monitor.store.history import CURSOR, History, HistoryConfig
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
 from monitor.store.outbox import JournalOutbox
+from monitor.store.retention import Retention
 from monitor.store.secret import read_or_make_secret
 from monitor.store.view import JournalView
 from monitor.teller import Teller
@@ -85,7 +86,11 @@ class Agent:
         self.fleet.calendar(settings.yard.calendar, self.fleet.clock_ms or 0)
         for note in self.fleet.folded_again:
             log.warning("folded again from the lay-up on: %s", note)
+        if self.fleet.folded_again and self._journal.dropped.readings:
+            log.warning("of readings that were dropped, the mean of each hour stood in for them")
         self._wall = None if settings.journal.clock is ClockMode.STREAM else WallClock(self._journal.last_heard_ms())
+        followers = () if settings.history is None else (CURSOR,)
+        self._retention = Retention(self._journal, settings.journal.keep_raw_days, followers)
         self.writer = Writer(
             self.fleet,
             self._journal,
@@ -93,6 +98,7 @@ class Agent:
             settings.journal.save_every_s,
             lambda batch: self._teller.take(batch, self.fleet.vessel),
             self._committed,
+            self._retention.step,
         )
         self._writing = threading.Thread(target=self._write, name="writer")
         reader = Reader(settings.yard.id, self.fleet, settings.sources)
@@ -221,6 +227,8 @@ class Agent:
     def _delays(self) -> Iterator[str]:
         """Say what reaches others late."""
         yield from self._post.delays()
+        if self._retention.failing is not None:
+            yield f"Old readings are not dropped: {self._retention.failing}"
         if self._teller.failing is not None:
             yield f"Telling failed since the start, and duty was told plainly instead: {self._teller.failing}"
         if self._history is not None and (self._history.failing is not None or not self._history.alive):

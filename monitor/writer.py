@@ -37,6 +37,7 @@ FIRST_RETRY_S = 0.05
 LONGEST_RETRY_S = 5.0
 DROP_AFTER_S = 5.0
 DRAIN_WITHIN_S = 3.0
+SPARED_AT_LEAST_EVERY_S = 1.0
 MOST_CAUSES_LOGGED = 1_000
 YOUNG_OBJECTS = 20_000  # new ones at which the collector of garbage looks them through: about what a batch makes
 
@@ -84,6 +85,7 @@ class Writer:
         save_every_s: how often changed watch states are saved.
         plan: plans into a batch, before its commit, what is to be told of it.
         committed: told of every batch after its commit.
+        meanwhile: does a little of what has no haste, where nothing waits, and once a second in any case.
     """
 
     def __init__(
@@ -94,6 +96,7 @@ class Writer:
         save_every_s: float,
         plan: Callable[[Batch], None],
         committed: Callable[[Batch], None],
+        meanwhile: Callable[[int | None], object] = lambda _now_ms: None,
     ) -> None:
         self.inbox: queue.SimpleQueue[Parcel | Errand | None] = queue.SimpleQueue()
         self.caught_up = False
@@ -107,6 +110,7 @@ class Writer:
         self._save_every_s = save_every_s
         self._plan = plan
         self._committed = committed
+        self._meanwhile, self._spared = meanwhile, time.monotonic()
         self._hearing: Hearing | None = None
         self._stopping = threading.Event()
         self._heard_to_ms = journal.last_heard_ms()
@@ -139,11 +143,18 @@ class Writer:
     def _run(self) -> None:
         while not self._stopping.is_set():
             self.turn(self._collect(IDLE_WAIT_S))
+            self._spare()
         until = time.monotonic() + DRAIN_WITHIN_S
         while not self._gave_up and (rest := self._collect(0.0)) and time.monotonic() < until:
             self.turn(rest)
         if not self._gave_up:
             self._commit([], [], Save.EVERYTHING)
+
+    def _spare(self) -> None:
+        now = time.monotonic()
+        if not self._gave_up and (self.inbox.empty() or now - self._spared >= SPARED_AT_LEAST_EVERY_S):
+            self._spared = now
+            self._meanwhile(self._now_ms())
 
     def turn(self, items: Sequence[Parcel | Errand]) -> None:
         """Take some items in and commit them."""

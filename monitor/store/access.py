@@ -1,6 +1,7 @@
 """Those who may sign in, in a file of their own beside the journal; every secret in it is a hash."""
 
 import hmac
+import logging
 import os
 import sqlite3
 import threading
@@ -15,6 +16,8 @@ from monitor.store.migrate import migrate
 from monitor.store.password_rules import password_trouble
 from monitor.store.secret import read_or_make_secret
 from monitor.store.secrets_kept import Rows, Secrets
+
+log = logging.getLogger(__name__)
 
 ACCESS_FILE = "access.sqlite"
 MACHINE_KEY_FILE = "machine.key"
@@ -71,11 +74,17 @@ class AccessFile:
         if means is Means.SESSION and now_ms - kept.used_ms >= SESSION_IDLE_MS:
             return None
         if now_ms - kept.used_ms >= USED_NOTED_EVERY_MS:
-            self._secrets.note_use(secret, now_ms)
+            self._note_use(secret, now_ms)
         if kept.login is None:
             return Known(kept.name, Grade.OWNER, means, vessels=kept.vessels or frozenset())
         account = self._find(kept.login)
         return None if account is None else Known(account.name, account.grade, means, account.login, account.email)
+
+    def _note_use(self, secret: str, now_ms: int) -> None:
+        try:
+            self._secrets.note_use(secret, now_ms)
+        except sqlite3.Error as error:  # such as a full disk: whoever is known must not be shut out for that
+            log.warning("it cannot be noted that somebody was here: %s", error)
 
     def sign_in(self, login: str, password: str, now_ms: int) -> str | None:
         """Give the secret of a new session, None where login or password is wrong."""

@@ -211,3 +211,15 @@ def test_an_invitation_for_one_lets_nobody_else_in(access: AccessFile) -> None:
     stale = access.invite("anna", NOW)
     access.remove("anna")
     assert access.take_up(stale, ANNA, GOOD, NOW) is None
+
+
+def test_where_nothing_can_be_written_whoever_is_known_stays_so(
+    access: AccessFile, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    session = join(access)
+    with closing(sqlite3.connect(tmp_path / "access.sqlite")) as other:
+        access._db.execute("PRAGMA busy_timeout = 50")
+        other.execute("BEGIN IMMEDIATE")
+        assert access.known(session, NOW + USED_NOTED_EVERY_MS) is not None
+        other.execute("ROLLBACK")
+    assert "cannot be noted" in caplog.text
