@@ -71,13 +71,13 @@ class Victoria:
 
     def _ask(self, path: str, form: dict[str, str]) -> str:
         data = urllib.parse.urlencode(form).encode()
-        with urllib.request.urlopen(self.url + path, data, timeout=30) as answer:
+        with urllib.request.urlopen(self.url + path, data, timeout=30) as answer:  # noqa: S310 - http
             text: str = answer.read().decode()
         return text
 
     def _answers(self) -> bool:
         try:
-            with urllib.request.urlopen(f"{self.url}/health", timeout=1) as answer:
+            with urllib.request.urlopen(f"{self.url}/health", timeout=1) as answer:  # noqa: S310 - http
                 return bool(answer.status == 200)
         except OSError:
             return False

@@ -1,6 +1,6 @@
-"""What charts read is the same wherever it comes from: the journal, VictoriaMetrics, an InfluxDB 2 that the tests are told of.
+"""What charts read is the same wherever it comes from: the journal, VictoriaMetrics, or an InfluxDB 2.
 
-``COLDBERTH_TEST_INFLUX_URL``, ``_TOKEN``, ``_ORG`` and ``_BUCKET`` name the last; it is left out where they are not set.
+``COLDBERTH_TEST_INFLUX_URL``, ``_TOKEN``, ``_ORG`` and ``_BUCKET`` name the last; without them it is left out.
 """
 
 import os
