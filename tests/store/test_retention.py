@@ -1,6 +1,7 @@
 """Raw readings go after so many days, in small steps; nothing else goes, and nothing that went comes back."""
 
 import sqlite3
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -8,9 +9,11 @@ import pytest
 from boats import DAY, HOUR, LAID_UP_MS, MINUTE
 from kept_journal import EVERY_MS, SENSORS, Yard, settings_for
 
+from monitor.agent import Agent
 from monitor.cli import main
 from monitor.fleet import Save
 from monitor.model.views import Bucket
+from monitor.settings import read_settings
 from monitor.store.retention import AT_MOST_READINGS, Retention
 from monitor.store.view import JournalView
 
@@ -179,3 +182,21 @@ def test_a_disk_that_fails_is_told_and_tried_again_later(yard: Yard, caplog: pyt
     assert retention.step(END + 11 * MINUTE)
     assert retention.failing is None
     assert yard.journal.dropped.readings > 0
+
+
+def test_the_agent_drops_them_while_it_runs(yard: Yard, tmp_path: Path) -> None:
+    yard.close()
+    held = asked(yard.path, "SELECT count(*) FROM reading WHERE arrived_ms >= ?", HELD_FROM)[0][0]
+    settings = settings_for(tmp_path)
+    text = settings.read_text()
+    settings.write_text(text.replace("[journal]\n", f"[journal]\nkeep_raw_days = {KEPT}\n"))
+    assert settings.read_text() != text
+    agent = Agent(read_settings(settings))
+    agent.start()
+    until = time.monotonic() + 30
+    left = None
+    while time.monotonic() < until and (left is None or left > held + len(SENSORS)):
+        time.sleep(0.1)
+        ((left,),) = asked(yard.path, "SELECT count(*) FROM reading")
+    agent.stop()
+    assert held <= left <= held + len(SENSORS)  # each sensor's last word stays
