@@ -1,7 +1,6 @@
 """Vessels and their lay-up records, as data."""
 
 import json
-import tomllib
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, HTTPException, Query, Request
@@ -9,7 +8,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import PlainTextResponse, Response
 from pydantic import ValidationError
 
-from monitor.model.document import write_vessel
+from monitor.model.document import parse_toml, write_vessel
 from monitor.model.inputs import RecordVersion
 from monitor.model.vessel import Vessel
 from monitor.web import sight
@@ -89,7 +88,8 @@ async def put_record(
     deps: Deps = request.app.state.deps
     if not sight.may_see(viewer, vessel_id):
         raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
-    made = _read(await request.body(), request.headers.get("content-type", ""), vessel_id)
+    body, form = await request.body(), request.headers.get("content-type", "")
+    made = await run_in_threadpool(_read, body, form, vessel_id)  # a large one takes a second
     before = await run_in_threadpool(deps.records.record, vessel_id)
     await hand_in(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(by)))
     stored = await run_in_threadpool(deps.records.record, vessel_id)
@@ -115,7 +115,7 @@ def _parsed(body: bytes, content_type: str) -> Any:  # noqa: ANN401 - whatever w
     is_toml = "toml" in content_type
     try:
         text = body.decode("utf-8")
-        return tomllib.loads(text) if is_toml else json.loads(text)
+        return parse_toml(text) if is_toml else json.loads(text)
     except (ValueError, RecursionError) as error:  # the second where it is nested a thousand deep
         form = "TOML" if is_toml else "JSON"
         raise ProblemError(422, f"This is not {form}.", [Mistake(key="body", reason=str(error))]) from error

@@ -15,12 +15,13 @@ class BodyLimit:
     """Refuses a body that is too large (413) or too slow (408), without having read it all.
 
     It is met where a route reads the body, so that the refusal is said in the form of the route's errors. A route
-    that reads none is not bothered; the server closes such a connection by itself.
+    that reads none is not bothered: see `monitor.web.connections`.
     """
 
-    def __init__(self, app: ASGIApp, whole_within_s: float = WHOLE_WITHIN_S) -> None:
+    whole_within_s = WHOLE_WITHIN_S
+
+    def __init__(self, app: ASGIApp) -> None:
         self.app = app
-        self.whole_within_s = whole_within_s
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a question on with its body measured."""

@@ -11,6 +11,7 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 MOST = 600  # of all; the service has 1,024 file handles where nobody gave it more
 MOST_OF_ONE_ADDRESS = 120  # a tablet at the gate with twenty pages open has as many
 ASKS_WITHIN_S = 10.0
+READS_ANSWER_WITHIN_S = 1.0  # closed at once, an answer may be lost that was sent already
 OURSELVES = frozenset({"127.0.0.1", "::1"})  # a proxy of the yard's brings everybody by one address
 
 
@@ -20,6 +21,7 @@ class BoundedConnection(H11Protocol):
     most = MOST
     most_of_one_address = MOST_OF_ONE_ADDRESS
     asks_within_s = ASKS_WITHIN_S
+    reads_answer_within_s = READS_ANSWER_WITHIN_S
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as uvicorn has it
         """Take a connection, or close it."""
@@ -32,6 +34,12 @@ class BoundedConnection(H11Protocol):
         """Forget it."""
         self._look.cancel()
         super().connection_lost(exc)
+
+    def on_response_complete(self) -> None:
+        """Go on, or end it where the question's body was not asked for and still comes."""
+        super().on_response_complete()
+        if self.conn.their_state is h11.SEND_BODY:
+            self.loop.call_later(self.reads_answer_within_s, self.transport.abort)
 
     def _is_one_too_many(self) -> bool:
         if len(self.connections) > self.most:

@@ -1,7 +1,7 @@
 """A yard that is watched in earnest, served as the agent serves it, for whoever means it ill."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
@@ -13,7 +13,7 @@ from watched import WatchedYard, flooded_yard
 
 from monitor.serving import PageServer
 from monitor.settings import Web
-from monitor.web import Deps, create_app
+from monitor.web import create_app
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""Every route of the API asked by its own document, and against it: it answers as the document says, and never breaks."""
+"""Every route of the API asked by its own document, and against it: it answers as that says, and never breaks."""
 
 import schemathesis
 from hypothesis import HealthCheck, given, settings
