@@ -10,20 +10,21 @@ from monitor.store.rows import CLOCK_FAULT, NOT_NEWS
 # CROSS JOIN has SQLite go from the few series to one reading each; left to itself it walks through every reading.
 # Steps back over readings that were no news, or of a faulty clock, are few: either by the index alone.
 _FIRST = (
-    "SELECT s.vessel, s.sensor, r.event_ms, r.arrived_ms, r.value, r.flag FROM series s CROSS JOIN reading r ON"
+    "SELECT s.id, r.event_ms, r.arrived_ms, r.value, r.flag FROM series s CROSS JOIN reading r ON"
     " r.series = s.id AND r.stated_ms = (SELECT stated_ms FROM reading WHERE series = s.id AND mark & ? = 0"
     " ORDER BY stated_ms DESC LIMIT 1)"
 )
-_SINCE = (
-    "SELECT s.vessel, s.sensor, r.event_ms, r.arrived_ms, r.value, r.flag, r.mark, r.seq FROM reading r"
-    " JOIN series s ON s.id = r.series WHERE r.seq > ? ORDER BY r.seq"
-)
+_SINCE = "SELECT series, event_ms, arrived_ms, value, flag, mark, seq FROM reading WHERE seq > ? ORDER BY seq"
 # A level's flag settles one reading later; what is newest may have been told before it settled.
 _FLAGS = (
     "SELECT s.sensor, r.flag FROM series s JOIN reading r ON r.series = s.id"
     " WHERE s.vessel = ? AND r.stated_ms = (SELECT max(stated_ms) FROM reading WHERE series = s.id)"
 )
 MOST_FOLLOWED = 50_000
+
+_Said = tuple[int, int, float, int]
+"""What a sensor said last: event_ms, arrived_ms, value and flag. Thousands come in between two questions, so that
+nothing is made of them before somebody asks for their vessel."""
 
 
 class NewestReadings:
@@ -38,19 +39,22 @@ class NewestReadings:
         self._lock = threading.Lock()
         self._seq: int | None = None
         self._stored = 0
-        self._newest: dict[str, dict[str, Newest]] = {}
+        self._names: dict[int, tuple[str, str]] = {}
+        self._said: dict[int, _Said] = {}
+        self._series: dict[str, dict[str, int]] = {}
+        self._spoken: dict[str, frozenset[str]] = {}
         self._heard: dict[str, int] = {}
 
     def of(self, vessel: str) -> dict[str, Newest]:
         """Give the last reading of each of a vessel's sensors, with the flag it has by now."""
         with self._lock:
             self._catch_up()
-            known = dict(self._newest.get(vessel, {}))
-        for sensor, flag in self._reader.rows(_FLAGS, (vessel,)):
-            newest = known.get(sensor)
-            if newest is not None:
-                known[sensor] = Newest(newest.event_ms, newest.arrived_ms, newest.value, Flag(flag))
-        return known
+            said = {sensor: self._said[series] for sensor, series in self._series.get(vessel, {}).items()}
+        flags: dict[str, int] = dict(self._reader.rows(_FLAGS, (vessel,)))
+        return {
+            sensor: Newest(event, arrived, value, Flag(flags.get(sensor, flag)))
+            for sensor, (event, arrived, value, flag) in said.items()
+        }
 
     def heard(self) -> dict[str, int]:
         """Give when each vessel was last heard (ms UTC), by id; one never heard is left out."""
@@ -59,10 +63,10 @@ class NewestReadings:
             return dict(self._heard)
 
     def sensors(self) -> dict[str, frozenset[str]]:
-        """Give the sensors of each vessel that have ever been heard."""
+        """Give the sensors of each vessel that have ever been heard; the same set as long as none is added."""
         with self._lock:
             self._catch_up()
-            return {vessel: frozenset(sensors) for vessel, sensors in self._newest.items()}
+            return dict(self._spoken)
 
     def stored(self) -> int:
         """Give how many readings were stored, those dropped since among them."""
@@ -75,11 +79,15 @@ class NewestReadings:
         last_seq = int(last[0]) if last else 0
         if self._seq is None or last_seq - self._seq > MOST_FOLLOWED:
             self._start_again(last_seq)
-        for vessel, sensor, event, arrived, value, flag, mark, seq in self._reader.rows(_SINCE, (self._seq,)):
-            self._seq = seq
-            self._stored += 1
+        elif last_seq == self._seq:
+            return
+        rows = self._reader.rows(_SINCE, (self._seq,))
+        for series, event, arrived, value, flag, mark, _ in rows:
             if not mark & NOT_NEWS:
-                self._take(vessel, sensor, Newest(event, arrived, value, Flag(flag)))
+                self._take(series, (event, arrived, value, flag))
+        if rows:
+            self._seq = rows[-1][-1]
+            self._stored += len(rows)
 
     def _start_again(self, last_seq: int) -> None:
         """Look at the newest of each series instead of following all that came: at a start, or long after."""
@@ -87,12 +95,26 @@ class NewestReadings:
         before = self._reader.row("SELECT readings FROM dropped") if self._seq is None else None
         self._stored += (int(more[0]) if more else 0) + (int(before[0]) if before else 0)
         self._seq = last_seq
-        for vessel, sensor, event, arrived, value, flag in self._reader.rows(_FIRST, (CLOCK_FAULT | NOT_NEWS,)):
-            self._take(vessel, sensor, Newest(event, arrived, value, Flag(flag)))
+        for series, *said in self._reader.rows(_FIRST, (CLOCK_FAULT | NOT_NEWS,)):
+            self._take(series, tuple(said))
 
-    def _take(self, vessel: str, sensor: str, reading: Newest) -> None:
-        self._heard[vessel] = max(self._heard.get(vessel, reading.arrived_ms), reading.arrived_ms)
-        sensors = self._newest.setdefault(vessel, {})
-        known = sensors.get(sensor)
-        if known is None or reading.event_ms >= known.event_ms:
-            sensors[sensor] = reading
+    def _take(self, series: int, said: _Said) -> None:
+        known = self._said.get(series)
+        if known is None or said[0] >= known[0]:
+            self._said[series] = said
+        if known is None:
+            self._hear_first(series)
+        vessel = self._names[series][0]
+        if said[1] > self._heard.get(vessel, said[1] - 1):
+            self._heard[vessel] = said[1]
+
+    def _hear_first(self, series: int) -> None:
+        if series not in self._names:
+            newer = self._reader.rows(
+                "SELECT id, vessel, sensor FROM series WHERE id > ?", (max(self._names, default=0),)
+            )
+            self._names.update((key, (vessel, sensor)) for key, vessel, sensor in newer)
+        vessel, sensor = self._names[series]
+        sensors = self._series.setdefault(vessel, {})
+        sensors[sensor] = series
+        self._spoken[vessel] = frozenset(sensors)

@@ -6,7 +6,7 @@ from pydantic import TypeAdapter
 
 from monitor.model.alert import Alert, AlertChange
 from monitor.model.call import Call
-from monitor.model.inputs import Suppress, VisitReport
+from monitor.model.inputs import VisitReport
 from monitor.model.scale import Priority
 from monitor.model.views import STANDING_DAYS, AlertLoad, NoticeLine
 from monitor.store.call_rows import CALL_COLUMNS, NOTICE_COLUMNS, call_from_row, notice_from_row
@@ -21,7 +21,6 @@ GIVEN_UP_SHOWN_DAYS = 30
 
 _LINE = f"{NOTICE_COLUMNS}, sent_ms, given_up_ms, tries, next_ms, error"
 _visit = TypeAdapter(VisitReport)
-_suppress = TypeAdapter(Suppress)
 
 
 def read_calls(reader: Reader, *, open_only: bool, limit: int) -> list[Call]:
@@ -102,28 +101,24 @@ def read_visits(reader: Reader, vessel: str | None, limit: int) -> list[VisitRep
     return [_visit.validate_json(body) for (body,) in rows]
 
 
-def read_aboard(reader: Reader) -> dict[str, Suppress]:
-    """Give what was last said to be done aboard each vessel and not ended since; it may have run out."""
-    rows = reader.rows(
-        "SELECT vessel, kind, body, max(seq) FROM input INDEXED BY input_by_vessel"
-        " WHERE vessel IS NOT NULL AND kind IN ('suppress', 'end suppression') GROUP BY vessel"
-    )
-    return {vessel: _suppress.validate_json(body) for vessel, kind, body, _ in rows if kind == "suppress"}
-
-
 def _chattering(reader: Reader, from_ms: int, to_ms: int) -> list[tuple[Alert, int]]:
-    """Give the alerts that came `CHATTERS_FROM` times or more within a day, with how often at the worst."""
+    """Give what came `CHATTERS_FROM` times or more within a day, by its latest alert, with how often at the worst.
+
+    One that was seen before it cleared comes back as another alert: what counts is what it is about.
+    """
     rows = reader.rows(
-        "SELECT alert, at_ms FROM alert_event WHERE change IN (?, ?) AND at_ms >= ? AND at_ms < ?"
-        " ORDER BY alert, at_ms",
+        "SELECT alert, at_ms, alert.vessel, rule, subject FROM alert_event JOIN alert ON id = alert"
+        " WHERE change IN (?, ?) AND at_ms >= ? AND at_ms < ? ORDER BY at_ms, alert_event.seq, place",
         (AlertChange.OPENED.value, AlertChange.REOPENED.value, from_ms, to_ms),
     )
-    times: dict[str, list[int]] = {}
-    for alert, at_ms in rows:
-        times.setdefault(alert, []).append(at_ms)
+    times: dict[tuple[str, ...], list[int]] = {}
+    latest: dict[tuple[str, ...], str] = {}
+    for alert, at_ms, vessel, rule, subject in rows:
+        times.setdefault((vessel, rule, subject), []).append(at_ms)
+        latest[vessel, rule, subject] = alert
     worst: Counter[str] = Counter()
-    for alert, at in times.items():
-        first = 0
+    for about, at in times.items():
+        alert, first = latest[about], 0
         for last, at_ms in enumerate(at):
             while at_ms - at[first] >= DAY_MS:
                 first += 1

@@ -1,23 +1,20 @@
 """The journal as readers see it: the views that `monitor.model.views` names, over one SQLite file."""
 
-import threading
 from collections.abc import Collection
 from pathlib import Path
 
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.call import Call
-from monitor.model.finding import Finding
 from monitor.model.inputs import VisitReport
 from monitor.model.vessel import Vessel
 from monitor.model.views import AlertLoad, Buckets, Newest, NoticeLine, RejectLine, StoredRecord, VesselNow
 from monitor.store import told
 from monitor.store.buckets import read_buckets
 from monitor.store.newest import NewestReadings
-from monitor.store.reader import Reader, Row
-from monitor.store.rows import ALERT_COLUMNS, EVENT_COLUMNS, alert_from_row, event_from_row, findings_json
-
-_VALID = "SELECT vessel, max(version) AS version FROM record GROUP BY vessel"
-_RECORD = "vessel, version, from_ms, actor, seq"
+from monitor.store.reader import Reader
+from monitor.store.records_kept import KeptRecords
+from monitor.store.rows import ALERT_COLUMNS, EVENT_COLUMNS, alert_from_row, event_from_row
+from monitor.store.yard_now import YardNow
 
 
 class JournalView:
@@ -26,33 +23,16 @@ class JournalView:
     def __init__(self, path: Path) -> None:
         self._reader = Reader(path)
         self._newest = NewestReadings(self._reader)
-        self._lock = threading.Lock()
-        # Versions of a record never change once written, so a parsed one is kept by its seq: one a vessel.
-        self._records: dict[str, tuple[int, StoredRecord]] = {}
-        self._unknown: dict[str, tuple[int, list[Finding]]] = {}
+        self._records = KeptRecords(self._reader)
+        self._yard = YardNow(self._reader, self._records, self._newest)
 
     def close(self) -> None:
         """Close the file."""
         self._reader.close()
 
     def vessels_now(self, ids: Collection[str] | None = None) -> list[VesselNow]:
-        """Give all vessels as they stand now, or those of these ids, by id."""
-        heard = self._newest.heard()
-        unknown = self._not_known()
-        alerts: dict[str, list[Alert]] = {}
-        for alert in self.alerts(open_only=True, limit=100_000):
-            alerts.setdefault(alert.vessel, []).append(alert)
-        rows = self._reader.rows(f"SELECT {_RECORD} FROM record JOIN ({_VALID}) USING (vessel, version) ORDER BY 1")
-        wanted = rows if ids is None else [row for row in rows if row[0] in ids]
-        spoken, aboard = self._newest.sensors(), told.read_aboard(self._reader)
-        found = []
-        for row in wanted:
-            stored = self._stored(row)
-            known = spoken.get(row[0], frozenset())
-            unheard = tuple(s.place for s in stored.vessel.sensors if s.id not in known)
-            open_alerts, not_known = alerts.get(row[0], []), unknown.get(row[0], [])
-            found.append(VesselNow(stored, heard.get(row[0]), open_alerts, not_known, unheard, aboard.get(row[0])))
-        return found
+        """Give all vessels as they stand now, or those of these ids, by id; one that stands as before is the same."""
+        return self._yard.vessels(ids)
 
     def last_seq(self) -> int:
         """Give the seq of the last input committed."""
@@ -63,9 +43,7 @@ class JournalView:
 
     def record(self, vessel: str) -> StoredRecord | None:
         """Give the valid version of a record, None where there is no such vessel."""
-        query = f"SELECT {_RECORD} FROM record WHERE vessel = ? ORDER BY version DESC LIMIT 1"
-        row = self._reader.row(query, (vessel,))
-        return None if row is None else self._stored(row)
+        return self._records.record(vessel)
 
     def versions(self, vessel: str) -> list[StoredRecord]:
         """Give every version of a record, newest first."""
@@ -76,11 +54,7 @@ class JournalView:
 
     def owned_by(self, email: str) -> frozenset[str]:
         """Give the ids of the vessels whose valid record names an owner of this address, in any case."""
-        rows = self._reader.rows(f"SELECT {_RECORD} FROM record JOIN ({_VALID}) USING (vessel, version)")
-        vessels = (self._stored(row).vessel for row in rows)
-        return frozenset(
-            v.id for v in vessels if v.owner is not None and (v.owner.email or "").casefold() == email.casefold()
-        )
+        return self._records.owned_by(email)
 
     def newest(self, vessel: str) -> dict[str, Newest]:
         """Give the last reading of each of a vessel's sensors, by sensor id."""
@@ -162,26 +136,3 @@ class JournalView:
         return [
             alert_from_row(row) for row in self._reader.rows(f"SELECT {ALERT_COLUMNS} FROM alert {where}", arguments)
         ]
-
-    def _stored(self, row: Row) -> StoredRecord:
-        vessel, version, from_ms, actor, seq = row
-        with self._lock:
-            known = self._records.get(vessel)
-        if known is not None and known[0] == seq:
-            return known[1]
-        found = self._reader.row("SELECT document FROM record WHERE seq = ?", (seq,))
-        if found is None:
-            raise LookupError(f"version {version} of {vessel}'s record is gone from the journal")
-        stored = StoredRecord(Vessel.model_validate_json(found[0]), version, from_ms, actor)
-        with self._lock:
-            self._records[vessel] = (seq, stored)
-        return stored
-
-    def _not_known(self) -> dict[str, list[Finding]]:
-        """Read what rules cannot say, each vessel's parsed once a change."""
-        with self._lock:
-            for vessel, seq in self._reader.rows("SELECT vessel, seq FROM not_known"):
-                if self._unknown.get(vessel, (None,))[0] != seq:
-                    row = self._reader.row("SELECT findings FROM not_known WHERE vessel = ?", (vessel,))
-                    self._unknown[vessel] = (seq, [] if row is None else findings_json.validate_json(row[0]))
-            return {vessel: found for vessel, (_, found) in self._unknown.items() if found}
