@@ -1,6 +1,5 @@
 """The wall clock of the agent's machine is put forward and back: nothing is lost, and water is told at once."""
 
-import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -11,36 +10,22 @@ from figures import held_against
 from fixtures_broker import Broker
 from gateways import Gateways, publish
 from troubled import TroubledYard, boats, now_ms, records
+from wall_put_off import LAUNCHER, Wall
 
 COUNT = 6
 SOON_S = 20.0
 """DESIGN gives a float a minute; this is what a loaded machine is allowed here."""
 
 
-class Wall:
-    """The wall clock of the agent's machine."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self.put_off(0)
-
-    def put_off(self, ms: int) -> None:
-        beside = self.path.with_name("wall.new")
-        beside.write_text(str(ms))
-        beside.replace(self.path)  # whole: it is read at any moment
-
-
 @pytest.fixture
 def wall(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Wall:
-    monkeypatch.setenv("COLDBERTH_TEST_WALL", str(tmp_path / "wall"))
-    return Wall(tmp_path / "wall")
+    return Wall(tmp_path / "wall", monkeypatch)
 
 
 @pytest.fixture
 def yard(tmp_path: Path, broker: Broker, wall: Wall) -> Iterator[TroubledYard]:
-    launcher = [sys.executable, str(Path(__file__).with_name("with_wall.py"))]
-    made = TroubledYard(tmp_path / "yard", broker, boats(COUNT), launcher)
-    assert wall.path.exists()
+    wall.put_off(0)
+    made = TroubledYard(tmp_path / "yard", broker, boats(COUNT), LAUNCHER)
     yield made
     made.end()
 

@@ -77,7 +77,7 @@ class TroubledYard:
             paths.append(folder / f"{vessel.id}.toml")
             paths[-1].write_text(write_vessel(vessel))
         done = subprocess.run(
-            [*PROGRAM, "vessel", "import", "--settings", self._settings, *paths],
+            [*self._launcher, "vessel", "import", "--settings", self._settings, *paths],
             capture_output=True,
             text=True,
             timeout=120,
