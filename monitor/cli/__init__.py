@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from importlib.metadata import version
 
 from monitor.cli import account, alert, backup, check, demo, device, publish, replay, restore, run, score, vessel
+from monitor.cli.plain_output import plain_output, shown
 from monitor.cli.stopping import EXIT_INTERRUPTED
 from monitor.cli.trouble import EXIT_TROUBLE, TroubleError
 from monitor.model.document import DocumentError
@@ -20,12 +21,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     try:
         arguments = _parser().parse_args(argv)
-        return int(arguments.run(arguments))
+        with plain_output(sys.stdout):
+            return int(arguments.run(arguments))
     except TroubleError as trouble:
-        print(trouble, file=sys.stderr)
+        print(shown(str(trouble)), file=sys.stderr)
         return trouble.exit_status
     except DocumentError as error:  # found while the work was under way, such as a bad row of a weather file
-        print(error, file=sys.stderr)
+        print(shown(str(error)), file=sys.stderr)
         return EXIT_TROUBLE
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)

@@ -30,6 +30,7 @@ from monitor.messages.letterhead import Letterhead
 from monitor.messages.plain import one_line
 from monitor.model.notice import NoticeKind
 from monitor.model.outbox import Waiting
+from monitor.model.vessel import Vessel
 
 MOST_ALERTS = 100
 
@@ -58,7 +59,7 @@ def write_hook(waiting: Waiting, head: Letterhead, *, strict: bool = False) -> d
             "call": None if call is None else call.id,
             "about": "digest" if digest else "fleet" if many else "vessel",
             "cause": call.about if call is not None and many else None,
-            "vessel": None if vessel is None else {"id": vessel.id, "name": vessel.name, "place": vessel.place},
+            "vessel": None if vessel is None else _vessel(vessel),
             "vessels": len({t.vessel.id for t in desk.told}),
             "title": one_line(subject_of(desk)),
             "happened": desk.say("told", "digest") if digest else happened(desk),
@@ -69,6 +70,10 @@ def write_hook(waiting: Waiting, head: Letterhead, *, strict: bool = False) -> d
             "url": page_of(desk),
         },
     }
+
+
+def _vessel(vessel: Vessel) -> dict[str, str]:
+    return {"id": vessel.id, "name": one_line(vessel.name), "place": one_line(vessel.place)}
 
 
 def _alert(desk: Desk, told: Told) -> dict[str, Any]:

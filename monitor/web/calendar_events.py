@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Event
 
+from monitor.messages.plain import one_line
 from monitor.model.inputs import CalendarVersion
 from monitor.model.surroundings import PlannedCut
 from monitor.model.vessel import Vessel
@@ -45,7 +46,7 @@ def calendar_of(yard_name: str, zone: ZoneInfo, visits: list[DueVisit], yard: Ca
     made = Calendar()
     made.add("prodid", PRODID)
     made.add("version", "2.0")
-    made.add("x-wr-calname", say("calendar", "name", yard=yard_name))
+    made.add("x-wr-calname", say("calendar", "name", yard=one_line(yard_name)))
     for visit in visits:
         made.add_component(_visit(visit))
     if yard is not None:
@@ -60,9 +61,9 @@ def _visit(visit: DueVisit) -> Event:
     due_on, last = figures().date(due.on.isoformat()), figures().date(due.last.isoformat())
     event = _event(f"{vessel.id}.visit@{vessel.yard}", visit.changed_ms)
     event.add("sequence", max(visit.changed_ms - visit.first_ms, 0) // 1000)
-    event.add("summary", say("calendar", "visit", name=vessel.name, place=vessel.place))
+    event.add("summary", say("calendar", "visit", name=one_line(vessel.name), place=one_line(vessel.place)))
     event.add("description", say("calendar", "visit_why", due=due_on, last=last, visited=due.visited))
-    event.add("location", vessel.place)
+    event.add("location", one_line(vessel.place))
     event.add("dtstart", due.on)
     event.add("transp", "TRANSPARENT")
     event.add("url", visit.address)

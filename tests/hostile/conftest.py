@@ -14,6 +14,7 @@ from watched import WatchedYard, flooded_yard
 from monitor.serving import PageServer
 from monitor.settings import Web
 from monitor.web import create_app
+from tests.web.conftest import browser  # noqa: F401 - the fixture
 
 
 @pytest.fixture
