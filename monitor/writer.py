@@ -24,7 +24,7 @@ from monitor.wall import WallClock, wall_ms
 
 log = logging.getLogger(__name__)
 
-MOST_PARCELS = 500
+MOST_IN_A_BATCH = 4_000  # messages and their readings: 2,000 messages of one
 LONGEST_WAIT_S = 0.05
 # Some brokers send no more than a hundred messages ahead of their acknowledgement: where none comes for so long, none
 # will come before the commit.
@@ -176,8 +176,8 @@ class Writer:
         """Take what waits, and wait a little for more. Whoever handed in an errand waits for nobody else's word."""
         items: list[Parcel | Errand] = []
         until = time.monotonic() + wait_s
-        hurries = False
-        while len(items) < MOST_PARCELS:
+        hurries, size = False, 0
+        while size < MOST_IN_A_BATCH:
             try:
                 item = self.inbox.get_nowait()
             except queue.Empty:
@@ -193,7 +193,11 @@ class Writer:
                 break
             if not items:
                 until = time.monotonic() + min(LONGEST_WAIT_S, wait_s)
-            hurries = hurries or isinstance(item, Errand)
+            if isinstance(item, Errand):
+                hurries = True
+            else:
+                size += len(item.readings)
+            size += 1
             items.append(item)
         return items
 

@@ -11,9 +11,10 @@ from pydantic import Field
 from monitor.intake.wire import Wire
 from monitor.model.broker import BrokerAddress
 
-# How many messages a v5 broker may have sent that are not acknowledged: two batches of 500. With 3.1.1 the broker's own
-# setting bounds it (Mosquitto: max_inflight_messages), and where it has none, that we stop reading (`Session`).
-RECEIVE_MAXIMUM = 1000
+# How many messages a v5 broker may have sent that are not acknowledged: two batches of one reading each. With 3.1.1 the
+# broker's own setting bounds it (Mosquitto: max_inflight_messages), and where it has none, that we stop reading
+# (`Session`).
+RECEIVE_MAXIMUM = 4000
 # What a v5 broker need not send at all. Above the 64 KiB that are read, so that somewhat too large is still counted.
 MAXIMUM_PACKET = 1024 * 1024
 

@@ -40,7 +40,7 @@ class Session:
     """Listens for one yard.
 
     Every method may be called from any thread. Whoever takes the parcels gives all of them to `ack` once they are
-    committed, in the order they came. What bounds the parcels held in memory: with MQTT 5 the broker stops at 1,000
+    committed, in the order they came. What bounds the parcels held in memory: with MQTT 5 the broker stops at 4,000
     that are not acknowledged; with 3.1.1 at its own limit (Mosquitto: `max_inflight_messages`); and in any case,
     messages of QoS 0 too, the session stops reading while `backlog` says that 20,000 wait, or while those that were not
     given back to `ack` hold 32 MiB.

@@ -16,10 +16,10 @@ from pathlib import Path
 from monitor.fleet import Fleet, Save
 from monitor.model.inputs import RecordVersion
 from monitor.store.journal import Journal
-from monitor.writer import LONGEST_WAIT_S, MOST_PARCELS, YOUNG_OBJECTS
-from tests.benchmarks.yard import BEGINS_MS, packs, records
+from monitor.writer import LONGEST_WAIT_S, MOST_IN_A_BATCH, YOUNG_OBJECTS
+from tests.benchmarks.yard import BEGINS_MS, SENSORS, packs, records
 
-MINUTE_MS, EVERY_MINUTES = 60_000, 5
+MINUTE_MS, EVERY_MINUTES, READINGS = 60_000, 5, len(SENSORS)
 COMMITS, DAYS_TOLD = 300, (1, 7, 14, 21)
 
 
@@ -110,7 +110,7 @@ class Measured:
                 for raw in parcel.readings:
                     raw.stated_ms = self._at_ms
                 self._fleet.take(parcel, self._at_ms, caught_up=True)
-                if not count % MOST_PARCELS:
+                if not count % (MOST_IN_A_BATCH // READINGS):
                     took_s += time.process_time() - began_s
                     self._hand_over(keeps=keeps)
                     began_s = time.process_time()

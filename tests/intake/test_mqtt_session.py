@@ -58,13 +58,14 @@ def test_the_marker_comes_back_behind_all_that_was_queued(known_there: Broker) -
 
 
 def test_nothing_is_acknowledged_before_ack_is_called(known_there: Broker) -> None:
-    publish(known_there.port, range(1500))
+    more = RECEIVE_MAXIMUM + 500
+    publish(known_there.port, range(more))
     with listener(known_there.port) as ours:
         wait_until(lambda: len(ours.heard) == RECEIVE_MAXIMUM)
         assert stays(lambda: len(ours.heard) == RECEIVE_MAXIMUM)
         assert not ours.session.caught_up
         ours.catch_up()
-        assert ours.values == [float(v) for v in range(1500)]
+        assert ours.values == [float(v) for v in range(more)]
 
 
 @pytest.mark.parametrize("protocol", ["5", "3.1.1"])
@@ -364,10 +365,10 @@ def test_over_tls_all_messages_come_and_the_broker_is_known_by_its_certificate(t
     ours = Listener(BrokerConfig(host="localhost", port=tls_broker.tls_port, tls=True, ca_file=ca), Yard())
     with ours:
         ours.catch_up()
-        publish(tls_broker.port, range(2000))
+        publish(tls_broker.port, range(RECEIVE_MAXIMUM + 500))
         wait_until(lambda: len(ours.values) >= RECEIVE_MAXIMUM)
         ours.catch_up()
-        wait_until(lambda: len(ours.values) == 2000)
+        wait_until(lambda: len(ours.values) == RECEIVE_MAXIMUM + 500)
 
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")  # paho leaves the socket to be collected
