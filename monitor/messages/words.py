@@ -87,6 +87,11 @@ def put_into_words(
     return _Speaker(finding, vessel, zone, now_ms, language, strict=strict).words()
 
 
+def title_of(finding: Finding, vessel: Vessel, zone: ZoneInfo, now_ms: int, language: str = FALLBACK_LANGUAGE) -> str:
+    """Say what is wrong, as `put_into_words` does in its title: a list of thousands needs no more."""
+    return _Speaker(finding, vessel, zone, now_ms, language, strict=False).title()
+
+
 def sentence(
     alert: Alert,
     vessel: Vessel,
