@@ -12,6 +12,7 @@ from monitor.model.inputs import CalendarVersion, Command
 from monitor.model.roster import Roster
 from monitor.model.views import AlertView, CallView, IntakeView, ReadingView, RecordView, VisitView, YardView
 from monitor.web.changes import Changes
+from monitor.web.lines_kept import KeptLines
 from monitor.web.turns import Turns
 
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
@@ -96,6 +97,7 @@ class Deps:
         over_tls: whether those who look reach them over TLS, so that a cookie goes over nothing else.
         send_again: has a message tried again that was given up; answers as ``submit`` does.
         address: gives what the links that are made here begin with.
+        lines: the yard page's lines as they were made last.
     """
 
     yard_name: str
@@ -122,3 +124,4 @@ class Deps:
     over_tls: bool = False
     send_again: Callable[[str], "Future[str | None]"] = _nobody_sends
     address: Callable[[], str] = lambda: ""
+    lines: KeptLines = field(default_factory=KeptLines, repr=False, compare=False)

@@ -1,9 +1,12 @@
 """One vessel on the yard page: how she stands, in one sentence, and what is beside it."""
 
+from collections import Counter
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from monitor.messages.words import put_into_words
+from monitor.messages.words import title_of
 from monitor.model.alert import Alert
+from monitor.model.finding import Finding
 from monitor.model.inputs import Suppress
 from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
@@ -19,6 +22,9 @@ UNHEARD_INTERVALS = 4
 
 # What cannot be known because of how she was left on purpose is said on her page, and is no missing data.
 ON_PURPOSE = frozenset({"bung out"})
+
+Titled = Callable[[Finding, Vessel, YardClock], str]
+"""Gives the title of a finding about a vessel."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,18 +58,31 @@ class Line:
     order: str
 
 
-def line_for(now: VesselNow, clock: YardClock, *, deaf: bool) -> Line:
-    """Make a vessel's line; ``deaf`` where the watch itself hears nothing now, and can promise nothing."""
+def titled_afresh(finding: Finding, vessel: Vessel, clock: YardClock) -> str:
+    """Give the title of a finding, put into words now."""
+    return title_of(finding, vessel, clock.zone, clock.now_ms)
+
+
+def line_for(now: VesselNow, clock: YardClock, *, deaf: bool, titled: Titled = titled_afresh) -> Line:
+    """Make a vessel's line.
+
+    Args:
+        now: how she stands.
+        clock: the yard's clock.
+        deaf: whether the watch itself hears nothing now, and can promise nothing.
+        titled: gives titles.
+    """
     vessel = now.stored.vessel
     alerts = sorted((a for a in now.alerts if not a.state.is_aside), key=urgency)
     worst = alerts[0] if alerts else None
     rank = Rank.QUIET if worst is None else rank_of(worst)
-    text = None if worst is None else alert_sentence(worst, vessel, clock)
-    missing = missing_data(now, clock)
     more = max(len(alerts) - 1, 0)
-    if missing is not None and rank > Rank.NO_DATA:
+    missing = missing_data(now, clock, titled) if rank > Rank.NO_DATA else None
+    if missing is not None:
         rank, text, worst, more = Rank.NO_DATA, missing, None, len(alerts)
-    if text is None:
+    elif worst is not None:
+        text = alert_sentence(worst, vessel, clock, titled)
+    else:
         text = quiet_sentence(now, clock, deaf=deaf)
     return Line(
         vessel=vessel,
@@ -80,16 +99,16 @@ def line_for(now: VesselNow, clock: YardClock, *, deaf: bool) -> Line:
     )
 
 
-def alert_sentence(alert: Alert, vessel: Vessel, clock: YardClock) -> str:
+def alert_sentence(alert: Alert, vessel: Vessel, clock: YardClock, titled: Titled) -> str:
     """Say what is wrong and since when; the word beside it says the rest."""
-    title = put_into_words(alert.finding, vessel, clock.zone, clock.now_ms).title
+    title = titled(alert.finding, vessel, clock)
     if alert.returned_ms is not None:
         cleared = f"{title}, cleared {clock.at(alert.returned_ms)}"
         return f"{cleared}; somebody must go aboard" if waits_for_visit(alert) else cleared
     return f"{title} (open since {clock.at(alert.opened_ms)})"
 
 
-def missing_data(now: VesselNow, clock: YardClock) -> str | None:
+def missing_data(now: VesselNow, clock: YardClock, titled: Titled) -> str | None:
     """Say what keeps a vessel from being called quiet though no alert is open, None where nothing does."""
     vessel = now.stored.vessel
     if not vessel.sensors:
@@ -103,9 +122,9 @@ def missing_data(now: VesselNow, clock: YardClock) -> str | None:
         return f"Not heard yet: {now.unheard[0]}" + (f", and {more} more" if more else "")
     missing = [finding for finding in now.not_known if finding.kind not in ON_PURPOSE]
     if missing:
-        first = put_into_words(missing[0], vessel, clock.zone, clock.now_ms)
+        first = titled(missing[0], vessel, clock)
         more = len(missing) - 1
-        return first.title + (f", and {more} more" if more else "")
+        return first + (f", and {more} more" if more else "")
     return None
 
 
@@ -131,9 +150,10 @@ def under_way(now: VesselNow, clock: YardClock) -> Suppress | None:
     return now.aboard if now.aboard is not None and now.aboard.until_ms > clock.now_ms else None
 
 
-def counts(lines: list[Line]) -> dict[Rank, int]:
+def counts(lines: Iterable[Line]) -> dict[Rank, int]:
     """Count vessels by how they stand, every rank named."""
-    return {rank: sum(line.rank is rank for line in lines) for rank in Rank}
+    counted = Counter(line.rank for line in lines)
+    return {rank: counted[rank] for rank in Rank}
 
 
 def _order(rank: Rank, worst: Alert | None, vessel: Vessel) -> str:

@@ -5,6 +5,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
+from markupsafe import Markup
 
 from monitor.model.alert import Alert
 from monitor.model.views import VesselNow
@@ -12,10 +13,10 @@ from monitor.web import sight
 from monitor.web.call_words import call_lines
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
-from monitor.web.lines import Line, counts, line_for
+from monitor.web.lines import Line, counts
 from monitor.web.ranks import Rank
 from monitor.web.sight import Asking, Viewer
-from monitor.web.templates import render
+from monitor.web.templates import environment, render
 from monitor.web.troubles import notices_at_top
 
 router = APIRouter()
@@ -38,6 +39,8 @@ class Selection:
             return False
         if self.aside and not line.aside:
             return False
+        if not self.words:
+            return True
         v = line.vessel
         owner = "" if v.owner is None else v.owner.name
         text = f"{v.name} {v.id} {v.place} {v.mode} {owner} {line.sentence} {line.rank.word}".casefold()
@@ -66,7 +69,7 @@ def yard(
         "yard.html",
         clock=clock,
         seq=seq,
-        lines=shown,
+        rows=_rows(deps, shown, clock),
         found=len(found),
         total=len(lines),
         counts=counts(lines),
@@ -93,7 +96,7 @@ def rows(
         request,
         "rows.html",
         clock=clock,
-        lines=some,
+        rows=_rows(deps, some, clock),
         total=len(lines),
         counts=counts(lines),
         chosen=chosen,
@@ -118,7 +121,12 @@ def _alerts(seen: list[VesselNow]) -> dict[str, Alert]:
 
 def _lines(deps: Deps, seen: list[VesselNow], clock: YardClock) -> list[Line]:
     deaf = deps.health().deaf
-    return sorted((line_for(v, clock, deaf=deaf) for v in seen), key=lambda line: line.order)
+    return sorted((deps.lines.line_for(v, clock, deaf=deaf) for v in seen), key=lambda line: line.order)
+
+
+def _rows(deps: Deps, lines: list[Line], clock: YardClock) -> list[Markup]:
+    draw = environment().get_template("parts.html").module.row  # type: ignore[attr-defined]
+    return [deps.lines.row(line, clock, draw) for line in lines]
 
 
 def _first(found: list[Line]) -> list[Line]:
