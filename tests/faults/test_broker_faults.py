@@ -6,16 +6,22 @@
 import os
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+import paho.mqtt.client as paho
 import pytest
 from figures import held_against
 from fixtures_broker import Broker
-from gateways import Gateways
-from troubled import TroubledYard, boats
+from gateways import Gateways, publish
+from paho.mqtt.enums import CallbackAPIVersion
+from troubled import TroubledYard, boats, now_ms
 
 KILLS = int(os.environ.get("COLDBERTH_TEST_BROKER_KILLS", "2"))
 AWAY_S = float(os.environ.get("COLDBERTH_TEST_AWAY_S", "5"))
+MESSAGES = 1_050
+SAVED_AT_ONCE = 100
+"""Changes that Mosquitto gathers before it saves: `autosave_interval` of our settings."""
 pytestmark = [pytest.mark.broker, pytest.mark.slow, pytest.mark.timeout(300 + 2 * AWAY_S + 20 * KILLS)]
 
 
@@ -72,3 +78,38 @@ def test_a_broker_that_was_away_for_minutes_is_said_and_costs_no_reading(yard: T
         f"heard again {heard_s:.0f} s after it was back; alerts of silence {len(silent)}",
     )
     assert silent == []
+
+
+@contextmanager
+def absent_minded(broker: Broker) -> Iterator[list[bytes]]:
+    """Somebody whose session the broker keeps; gives what they hear while they are there."""
+    heard: list[bytes] = []
+    client = paho.Client(CallbackAPIVersion.VERSION2, client_id="absent", clean_session=False)
+    client.on_message = lambda _client, _data, message: heard.append(message.payload)
+    client.connect("127.0.0.1", broker.port)
+    client.subscribe("layup/quay/+/+", qos=1)
+    client.loop_start()
+    yield heard
+    client.disconnect()
+    client.loop_stop()
+
+
+def test_a_broker_that_loses_power_while_nobody_listens_loses_no_more_than_it_saves_at_once(
+    broker: Broker,
+) -> None:
+    with absent_minded(broker):
+        time.sleep(0.5)
+    first_ms = now_ms()
+    packs = [("boat000", [("outside", "Cel", first_ms + n, 5.0)]) for n in range(MESSAGES)]
+    sent, acknowledged = publish(broker, packs)
+    broker.kill()
+    broker.start()
+    with absent_minded(broker) as heard:
+        time.sleep(2)
+    lost = acknowledged - len(heard)
+    print(
+        f"\nmeasured: Mosquitto killed while the agent was away: of {acknowledged:,} messages acknowledged and taken by"
+        f" nobody {lost} were lost (autosave_interval {SAVED_AT_ONCE})"
+    )
+    assert len(sent) == acknowledged == MESSAGES
+    assert lost <= SAVED_AT_ONCE
