@@ -75,6 +75,6 @@ def lines() -> Iterator[str]:
     """Measure, in words."""
     with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
         ours, bare, barest = journal_rates(Path(folder))
-    yield f"journal: {ours.per_s:9,.0f} readings/s committed in batches of {SIZE:,}, the writer's largest, roll-ups included"
+    yield f"journal: {ours.per_s:9,.0f} readings/s committed, roll-ups included, in the largest batches ({SIZE:,})"
     yield f"         {bare.per_s:9,.0f} rows/s by bare executemany into the same table: ratio {ours.of(bare)}"
     yield f"         {barest.per_s:9,.0f} rows/s by the same without its index by seq: ratio {ours.of(barest)}"
