@@ -18,17 +18,16 @@ log = logging.getLogger(__name__)
 
 # Of one call and address only the oldest that is not done has its turn: none overtakes another. It is due as soon as
 # any of them is: what is put off puts off the later ones with it, and one that is new gives it another try at once. A
-# digest has no call; of one address' digests the oldest goes first.
+# digest has no call; of one address' digests the oldest goes first. What is left out has no turn, so that it holds up
+# none of the later ones.
 _TURNS = (
     f"SELECT {NOTICE_COLUMNS}, tries, seq, rowid AS row, min(next_ms) OVER (PARTITION BY call, address) AS due_ms,"
     " row_number() OVER (PARTITION BY call, address ORDER BY seq, rowid) AS turn"
     " FROM notice INDEXED BY notice_waiting WHERE sent_ms IS NULL AND given_up_ms IS NULL AND channel = ?"
+    " AND id NOT IN (SELECT value FROM json_each(?))"
 )
-_DUE = (
-    f"SELECT {NOTICE_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND due_ms <= ?"
-    " AND id NOT IN (SELECT value FROM json_each(?)) ORDER BY seq, row LIMIT ?"
-)
-_NEXT = f"SELECT min(due_ms) FROM ({_TURNS}) WHERE turn = 1 AND id NOT IN (SELECT value FROM json_each(?))"
+_DUE = f"SELECT {NOTICE_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND due_ms <= ? ORDER BY seq, row LIMIT ?"
+_NEXT = f"SELECT min(due_ms) FROM ({_TURNS}) WHERE turn = 1"
 _OPENING = "SELECT id FROM notice WHERE call = ? AND channel = ? AND address = ? ORDER BY seq, rowid LIMIT 1"
 
 
@@ -53,7 +52,7 @@ class JournalOutbox:
         """
         stands = _AsItStands(self._view)
         while True:
-            rows = self._reader.rows(_DUE, (channel, now_ms, json.dumps(list(self._lost)), limit))
+            rows = self._reader.rows(_DUE, (channel, json.dumps(list(self._lost)), now_ms, limit))
             read = [(notice_from_row(columns), tries) for *columns, tries in rows]
             lost = {notice.id for notice, _ in read if notice.alerts and not stands.alerts(notice)}
             if not lost:

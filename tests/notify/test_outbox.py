@@ -120,7 +120,7 @@ def test_an_address_that_is_gone_for_good_is_known_by_its_channel(post: Post, ou
 @pytest.mark.parametrize(
     ("query", "given", "index"),
     [
-        (_DUE, ("email", 1, "[]", 1), "notice_waiting"),
+        (_DUE, ("email", "[]", 1, 1), "notice_waiting"),
         (_NEXT, ("email", "[]"), "notice_waiting"),
         (_OPENING, ("a1", "email", "duty@yard.example"), "notice_by_call"),
     ],
@@ -151,6 +151,19 @@ def test_a_notice_about_nothing_is_logged_once_and_waits_in_nobodys_way(
     (anna,) = outbox.waiting("email", 1, 1)
     post.report(Delivery(anna.notice.id, sent=True, at_ms=5, next_ms=None)).result(5)
     assert outbox.next_due_ms("email") is None
+
+
+def test_a_notice_about_nothing_holds_up_none_of_the_later_ones_of_its_call(post: Post, outbox: JournalOutbox) -> None:
+    lost, *_ = post.happen("a1", NEW, WORSE)
+    with closing(sqlite3.connect(post.path)) as db, db:
+        db.execute("UPDATE notice SET alerts = '[\"gone\"]' WHERE id = ?", (lost.id,))
+    assert waiting(outbox) == [("a1", "new", "Anna"), ("a1", "worse", "Per")]
+    (anna, per) = outbox.waiting("email", 1, 10)
+    for sent in (anna, per):
+        post.report(Delivery(sent.notice.id, sent=True, at_ms=5, next_ms=None)).result(5)
+    post.happen("a1", OVER)
+    assert outbox.next_due_ms("email") == 0
+    assert ("a1", "over", "Per") in waiting(outbox)
 
 
 def test_an_alert_that_cannot_be_found_is_left_out_of_a_message_and_logged(
