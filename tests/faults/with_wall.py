@@ -9,17 +9,14 @@ import sys
 import time
 from pathlib import Path
 
-_OFFSET = Path(os.environ["COLDBERTH_TEST_WALL"])
-_true_ns = time.time_ns
-
-
-def _wall_ns() -> int:
-    return _true_ns() + int(_OFFSET.read_text()) * 1_000_000
-
-
 if __name__ == "__main__":
-    time.time_ns = _wall_ns
-    time.time = lambda: _wall_ns() / 1e9
+    offset, true_ns = Path(os.environ["COLDBERTH_TEST_WALL"]), time.time_ns
+
+    def wall_ns() -> int:
+        return true_ns() + int(offset.read_text()) * 1_000_000
+
+    time.time_ns = wall_ns
+    time.time = lambda: wall_ns() / 1e9
     from monitor.cli import main
 
     sys.exit(main())
