@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 from boats import DAY, HOUR
 from figures import held_against
-from fixtures_broker import Broker
+from fixtures_broker import Broker, free_port
 from gateways import Gateways, publish
+from notify.servers import MailServer
 from troubled import TroubledYard, boats, now_ms, records
 from wall_put_off import LAUNCHER, Wall
 
@@ -23,21 +24,30 @@ def wall(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Wall:
 
 
 @pytest.fixture
-def yard(tmp_path: Path, broker: Broker, wall: Wall) -> Iterator[TroubledYard]:
+def mail() -> Iterator[MailServer]:
+    server = MailServer(free_port()).start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def yard(tmp_path: Path, broker: Broker, wall: Wall, mail: MailServer) -> Iterator[TroubledYard]:
     wall.put_off(0)
-    made = TroubledYard(tmp_path / "yard", broker, boats(COUNT), LAUNCHER)
+    made = TroubledYard(tmp_path / "yard", broker, boats(COUNT), LAUNCHER, mail.port)
     yield made
     made.end()
 
 
-def told_of_water_s(yard: TroubledYard, vessel: str, tell: Callable[[], object]) -> float:
-    """Have a float go up, and give how long it takes until an alarm of hers is open."""
+def told_of_water_s(yard: TroubledYard, mail: MailServer, vessel: str, tell: Callable[[], object]) -> float:
+    """Have a float go up, and give how long it takes until an alarm of hers is open and the duty person has it."""
     began = time.monotonic()
     tell()
 
     def is_told() -> bool:
         found = [a for a in yard.open_alerts() if a["vessel"] == vessel and a["rule"] == "bilge"]
-        return any(alert["priority"] == "alarm" for alert in found)
+        letters = [str(letter["Subject"]) for _, letter in mail.box.taken]
+        name = vessel.replace("boat", "Boat ")
+        return any(alert["priority"] == "alarm" for alert in found) and any(name in subject for subject in letters)
 
     yard.until(is_told, SOON_S, f"the alarm of {vessel}")
     return time.monotonic() - began
@@ -46,7 +56,7 @@ def told_of_water_s(yard: TroubledYard, vessel: str, tell: Callable[[], object])
 @pytest.mark.broker
 @pytest.mark.slow
 def test_a_wall_that_goes_forward_and_back_by_an_hour_costs_no_reading_and_makes_nobody_silent(
-    yard: TroubledYard, broker: Broker, wall: Wall
+    yard: TroubledYard, broker: Broker, wall: Wall, mail: MailServer
 ) -> None:
     yard.start()
     gateways = Gateways(broker, [f"boat{n:03}" for n in range(COUNT - 2)], 2, 0.03)
@@ -55,7 +65,7 @@ def test_a_wall_that_goes_forward_and_back_by_an_hour_costs_no_reading_and_makes
         wall.put_off(step_ms)
         time.sleep(1.5)
         pack = (vessel, records(now_ms(), {"bilge-float": 1.0}))
-        waited_s.append(told_of_water_s(yard, vessel, lambda pack=pack: publish(broker, [pack])))
+        waited_s.append(told_of_water_s(yard, mail, vessel, lambda pack=pack: publish(broker, [pack])))
         wall.put_off(0)
         time.sleep(0.5)
     sent, acknowledged = gateways.stop()
@@ -73,7 +83,7 @@ def test_a_wall_that_goes_forward_and_back_by_an_hour_costs_no_reading_and_makes
         yard,
         sent | floats,
         acknowledged + len(floats),
-        f"told of water after {max(waited_s):.1f} s; readings marked {marked}; alerts of silence {len(silent)}",
+        f"mailed of water after {max(waited_s):.1f} s; readings marked {marked}; alerts of silence {len(silent)}",
     )
     assert (marked, silent, len(floats)) == (0, [], 10)
     assert opened < 5 * 60_000
@@ -82,7 +92,7 @@ def test_a_wall_that_goes_forward_and_back_by_an_hour_costs_no_reading_and_makes
 @pytest.mark.broker
 @pytest.mark.slow
 def test_while_event_time_stands_a_year_ahead_water_is_told_at_once_and_nothing_is_lost(
-    yard: TroubledYard, broker: Broker, wall: Wall
+    yard: TroubledYard, broker: Broker, wall: Wall, mail: MailServer
 ) -> None:
     wall.put_off(400 * DAY)
     yard.start()
@@ -92,10 +102,10 @@ def test_while_event_time_stands_a_year_ahead_water_is_told_at_once_and_nothing_
     sent, acknowledged = publish(broker, dry)
     yard.until(lambda: yard.count() == len(sent))
     stated_s = told_of_water_s(
-        yard, "boat000", lambda: publish(broker, [("boat000", records(now_ms(), {"bilge-float": 1.0}))])
+        yard, mail, "boat000", lambda: publish(broker, [("boat000", records(now_ms(), {"bilge-float": 1.0}))])
     )
     high_s = told_of_water_s(
-        yard, "boat001", lambda: publish(broker, [("boat001", records(now_ms(), {"bilge-level": 0.3}))])
+        yard, mail, "boat001", lambda: publish(broker, [("boat001", records(now_ms(), {"bilge-level": 0.3}))])
     )
     yard.until(lambda: yard.count() == len(sent) + 10)
     assert yard.stop() == 0
@@ -105,7 +115,7 @@ def test_while_event_time_stands_a_year_ahead_water_is_told_at_once_and_nothing_
         yard,
         sent | wet,
         acknowledged + len(wet),
-        f"told of a float after {stated_s:.1f} s, of a level at its mark after {high_s:.1f} s",
+        f"mailed of a float after {stated_s:.1f} s, of a level at its mark after {high_s:.1f} s",
     )
     assert len(wet) == 10
     assert "Times stated here are 400 days ahead" in yard.log()

@@ -14,7 +14,7 @@ from troubled import TroubledYard, boats, now_ms
 from monitor.intake.reader import LARGEST
 from monitor.intake.session import MOST_HELD_BYTES
 
-PACKS = 1000
+PACKS = 500
 
 
 def full_pack(first_ms: int) -> tuple[bytes, int]:
@@ -44,13 +44,13 @@ def test_a_flood_of_full_packs_at_qos_0_is_held_back_by_its_bytes(tmp_path: Path
             sent += count
             last = client.publish("layup/quay/boat000/readings", payload, qos=0)
         last.wait_for_publish(60)
-        time.sleep(4)
+        time.sleep(3)
         held_mb = yard.memory_mb() - before_mb
         print(
             f"\nmeasured: {PACKS:,} messages of 64 KiB at QoS 0 while the journal could not be written:"
             f" {sent:,} readings came, memory rose by {held_mb:.0f} MB; {MOST_HELD_BYTES / 2**20:.0f} MB may wait"
         )
-        assert held_mb < 4 * MOST_HELD_BYTES / 2**20
+        assert held_mb < 2 * MOST_HELD_BYTES / 2**20
         other.execute("ROLLBACK")
         other.close()
         client.publish("layup/quay/boat001/bilge-float", "1", qos=1).wait_for_publish(20)

@@ -28,6 +28,8 @@ SENSORS = (
 )
 ORDINARY = {"outside": 5.0, "engine-space": 6.0, "bilge-level": 0.01, "bilge-float": 0.0, "house-volts": 12.7}
 INTERVAL_S = 300.0
+DUTY = 'duty = [{ name = "Duty", email = "duty@example.org" }]\n'
+MAIL = '[mail]\nhost = "127.0.0.1"\nport = {port}\nsecurity = "none"\nsender = "coldberth@example.org"\n'
 Key = tuple[str, str, int]
 """What a reading is known by: vessel, sensor, stated time (ms)."""
 _UNITS = {name: unit for name, _, unit in SENSORS}
@@ -59,18 +61,25 @@ class TroubledYard:
         broker: the broker.
         vessels: her boats.
         launcher: what is run instead of the program itself, given the program's own words.
+        mail_port: where a mail server for the duty person is, None where there is none.
     """
 
     def __init__(
-        self, folder: Path, broker: Broker, vessels: Sequence[Vessel], launcher: Sequence[str] = PROGRAM
+        self,
+        folder: Path,
+        broker: Broker,
+        vessels: Sequence[Vessel],
+        launcher: Sequence[str] = PROGRAM,
+        mail_port: int | None = None,
     ) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         self.journal, self.web = folder / "coldberth.sqlite", free_port()
         self._launcher = list(launcher)
         self._settings, self._log = folder / "settings.toml", folder / "log"
         self._settings.write_text(
-            f'[yard]\nid = "quay"\nname = "Quay"\n[broker]\nhost = "127.0.0.1"\nport = {broker.port}\n'
+            f'[yard]\nid = "quay"\nname = "Quay"\n{DUTY}[broker]\nhost = "127.0.0.1"\nport = {broker.port}\n'
             f"[web]\nport = {self.web}\n[journal]\nsave_every_s = 5\n"
+            + ("" if mail_port is None else MAIL.format(port=mail_port))
         )
         paths = []
         for vessel in vessels:
