@@ -1,6 +1,7 @@
 """A real VictoriaMetrics that a test starts, kills and starts again."""
 
 import json
+import re
 import subprocess
 import time
 import urllib.parse
@@ -68,6 +69,13 @@ class Victoria:
     def show(self) -> None:
         """Have what was taken show in answers at once, and not in a second."""
         self._ask("/internal/force_flush", {})
+
+    def queries(self) -> int:
+        """Give how often it was asked to sum a span up, as it counts itself."""
+        counted = re.search(
+            r'^vm_http_requests_total{path="/api/v1/query_range"} (\d+)$', self._ask("/metrics", {}), re.MULTILINE
+        )
+        return 0 if counted is None else int(counted[1])
 
     def _ask(self, path: str, form: dict[str, str]) -> str:
         data = urllib.parse.urlencode(form).encode()

@@ -4,6 +4,7 @@ from collections import defaultdict
 from datetime import UTC, datetime
 from typing import Any
 
+from influxdb_client.client.flux_csv_parser import FluxCsvParserException, FluxQueryException
 from influxdb_client.client.influxdb_client import InfluxDBClient
 from influxdb_client.rest import ApiException
 from urllib3.exceptions import HTTPError
@@ -61,7 +62,9 @@ class FluxSource:
             raise HistoryReadError(f"it answered {error.status}: {error.reason}") from error
         except (HTTPError, OSError) as error:
             raise HistoryReadError(f"{type(error).__name__}: {error}") from error
-        except (LookupError, TypeError, ValueError, AttributeError) as error:
+        except FluxQueryException as error:
+            raise HistoryReadError(f"it could not carry the query out: {error.message}") from error
+        except (FluxCsvParserException, LookupError, TypeError, ValueError, AttributeError) as error:
             raise HistoryReadError("its answer is none of a Flux query") from error
         return buckets_of(sums)
 

@@ -1,6 +1,7 @@
 """Reads history by the Prometheus query API, as VictoriaMetrics and others serve it: one query a sensor."""
 
 from collections import defaultdict
+from typing import Any
 
 import httpx
 
@@ -21,6 +22,7 @@ SUMS = {
 # Windows end where they are asked for, and answers of the last minute are not to be relied on: each bucket is asked for
 # an hour before it begins, and looks forward.
 AHEAD_MS = HOUR_MS
+NONSENSE = "its answer is none of the Prometheus query API"
 
 
 class PrometheusSource:
@@ -62,12 +64,16 @@ class PrometheusSource:
         asked_ms = start_ms - 1 - AHEAD_MS
         last_ms = asked_ms + (to_ms - 1 - start_ms) // step_ms * step_ms
         sums: dict[str, dict[int, float]] = defaultdict(dict)
-        for series in self._ask(query, asked_ms, last_ms, step_ms):
-            for at_s, value in series["values"]:
-                sums[series["metric"]["sum"]][round(at_s * 1000) + 1 + AHEAD_MS] = float(value)
-        return buckets_of(sums)
+        found = self._ask(query, asked_ms, last_ms, step_ms)
+        try:
+            for series in found["data"]["result"]:
+                for at_s, value in series["values"]:
+                    sums[series["metric"]["sum"]][round(at_s * 1000) + 1 + AHEAD_MS] = float(value)
+            return buckets_of(sums)
+        except (LookupError, TypeError, ValueError) as error:
+            raise HistoryReadError(NONSENSE) from error
 
-    def _ask(self, query: str, start_ms: int, end_ms: int, step_ms: int) -> list[dict]:  # type: ignore[type-arg] # JSON
+    def _ask(self, query: str, start_ms: int, end_ms: int, step_ms: int) -> Any:  # noqa: ANN401 - JSON
         asked = {
             "query": query,
             "start": f"{start_ms / 1000:.3f}",
@@ -78,11 +84,10 @@ class PrometheusSource:
         try:
             answer = self._client.post(self._address, data=asked)
             answer.raise_for_status()
-            found = answer.json()["data"]["result"]
+            return answer.json()
         except httpx.HTTPStatusError as error:
             raise HistoryReadError(f"it answered {error.response.status_code}") from error
         except httpx.HTTPError as error:
             raise HistoryReadError(f"{type(error).__name__}: {error}") from error
-        except (ValueError, LookupError, TypeError) as error:
-            raise HistoryReadError("its answer is none of the Prometheus query API") from error
-        return list(found)
+        except ValueError as error:
+            raise HistoryReadError(NONSENSE) from error
