@@ -11,6 +11,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
+from pydantic_settings import SettingsError as UnreadableError
 
 from monitor.intake.broker import BrokerConfig
 from monitor.intake.sources import Source
@@ -162,6 +163,8 @@ def read_settings(path: Path) -> Settings:
         settings = Settings(**data)
     except ValidationError as error:
         raise SettingsError("\n".join(mistakes(error, str(path)))) from error
+    except UnreadableError as error:  # it names the key and not the value, which may be a secret
+        raise SettingsError(f"the environment: {error}: what stands there is not JSON") from error
     wrong = list(_people_mistakes(settings))
     if wrong:
         raise SettingsError("\n".join(f"{path}: {key}: {reason}" for key, reason in wrong))

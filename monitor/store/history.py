@@ -175,7 +175,7 @@ class History:
 
     def _note(self, trouble: str | None) -> None:
         if trouble is not None and self.failing is None:
-            log.warning("history cannot be sent to %s (%s); it is tried again", self._config.url, trouble)
+            log.warning("history cannot be sent to %s (%s); it is tried again", self._config.shown, trouble)
         elif trouble is None and self.failing is not None:
-            log.warning("history is sent to %s again", self._config.url)
+            log.warning("history is sent to %s again", self._config.shown)
         self.failing = trouble

@@ -4,6 +4,9 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, SecretStr, model_validator
 
+from monitor.model.people import ChannelKind
+from monitor.model.shown_address import shown_address
+
 _Address = Annotated[str, Field(pattern=r"^https?://\S+$")]
 
 
@@ -35,6 +38,11 @@ class HistoryConfig(BaseModel):
         if self.read_url is not None and self.read is None:
             raise ValueError('read_url is of no use without read = "prometheus" or read = "flux"')
         return self
+
+    @property
+    def shown(self) -> str:
+        """The address as it may be logged: a password may stand in it."""
+        return shown_address(ChannelKind.WEBHOOK, self.url)
 
     @property
     def read_from(self) -> str:
