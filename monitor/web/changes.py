@@ -45,6 +45,10 @@ class Changes:
         """How many are waiting for a change now."""
         return len(self._sleepers)
 
+    def changed_at(self, vessel: str) -> int:
+        """Give the seq at which a vessel last changed; that of the start where she has not since."""
+        return self._changed_at.get(vessel, self._from)
+
     def publish(self, seq: int, vessels: Iterable[str]) -> None:
         """Tell that these vessels changed, up to this seq. Never waits for anybody."""
         with self._lock:

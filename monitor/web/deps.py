@@ -13,6 +13,7 @@ from monitor.model.roster import Roster
 from monitor.model.views import AlertView, CallView, IntakeView, ReadingView, RecordView, VisitView, YardView
 from monitor.web.changes import Changes
 from monitor.web.lines_kept import KeptLines
+from monitor.web.panels_kept import KeptPanels
 from monitor.web.turns import Turns
 
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
@@ -98,6 +99,7 @@ class Deps:
         send_again: has a message tried again that was given up; answers as ``submit`` does.
         address: gives what the links that are made here begin with.
         lines: the yard page's lines as they were made last.
+        panels: what the charts show, as it was made last.
     """
 
     yard_name: str
@@ -125,3 +127,4 @@ class Deps:
     send_again: Callable[[str], "Future[str | None]"] = _nobody_sends
     address: Callable[[], str] = lambda: ""
     lines: KeptLines = field(default_factory=KeptLines, repr=False, compare=False)
+    panels: KeptPanels = field(default_factory=KeptPanels, repr=False, compare=False)

@@ -117,13 +117,16 @@ def _troubled_first(made: list[Panel], now: VesselNow) -> list[Panel]:
 
 def _panels(deps: Deps, now: VesselNow, span: ChartSpan, clock: YardClock) -> list[Panel]:
     record = now.stored.vessel
-    from_ms, to_ms = span.bounds(record, clock.now_ms)
-    alerts = deps.alerts.alerts_between(record.id, from_ms, to_ms)
-    return panels(
-        record,
-        lambda sensor: deps.readings.buckets(record.id, sensor, from_ms, to_ms, PIXELS),
-        alerts,
-        from_ms,
-        to_ms,
-        clock.zone,
-    )
+
+    def made() -> list[Panel]:
+        from_ms, to_ms = span.bounds(record, clock.now_ms)
+        return panels(
+            record,
+            lambda sensor: deps.readings.buckets(record.id, sensor, from_ms, to_ms, PIXELS),
+            deps.alerts.alerts_between(record.id, from_ms, to_ms),
+            from_ms,
+            to_ms,
+            clock.zone,
+        )
+
+    return deps.panels.panels(record.id, span, clock, deps.changes, made)
