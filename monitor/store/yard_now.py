@@ -8,7 +8,7 @@ from pydantic import TypeAdapter
 from monitor.model.alert import Alert
 from monitor.model.finding import Finding
 from monitor.model.inputs import Suppress
-from monitor.model.views import VesselNow
+from monitor.model.views import StoredRecord, VesselNow
 from monitor.store.newest import NewestReadings
 from monitor.store.open_alerts import OpenAlerts
 from monitor.store.reader import Reader
@@ -39,6 +39,7 @@ class YardNow:
         self._alerts = OpenAlerts(reader)
         self._lock = threading.Lock()
         self._unknown: dict[str, tuple[int, list[Finding]]] = {}
+        self._unknown_seq = 0
         self._aboard: dict[str, Suppress] = {}
         self._aboard_seq: int | None = None
         self._made: dict[str, tuple[_Parts, VesselNow]] = {}
@@ -65,21 +66,28 @@ class YardNow:
                 made = self._made.get(vessel)
                 # What has not changed is the same object, so that comparing costs nothing.
                 if made is None or made[0] != parts:
-                    made = self._made[vessel] = parts, self._vessel(vessel, parts)
+                    made = self._made[vessel] = parts, self._vessel(vessel, parts, made)
                 found.append(made[1])
             return found
 
-    def _vessel(self, vessel: str, parts: _Parts) -> VesselNow:
-        _, heard_ms, alerts, unknown, spoken, aboard = parts
+    def _vessel(self, vessel: str, parts: _Parts, before: tuple[_Parts, VesselNow] | None) -> VesselNow:
+        seq, heard_ms, alerts, unknown, spoken, aboard = parts
+        if before is not None and (before[0][0], before[0][4]) == (seq, spoken):
+            stored, unheard = before[1].stored, before[1].unheard
+        else:
+            stored, unheard = self._record(vessel, spoken)
+        return VesselNow(stored, heard_ms, alerts or [], unknown or [], unheard, aboard)
+
+    def _record(self, vessel: str, spoken: frozenset[str]) -> tuple[StoredRecord, tuple[str, ...]]:
         stored = self._records.record(vessel)
         if stored is None:
             raise LookupError(f"the record of {vessel} is gone from the journal")
-        unheard = tuple(s.place for s in stored.vessel.sensors if s.id not in spoken)
-        return VesselNow(stored, heard_ms, alerts or [], unknown or [], unheard, aboard)
+        return stored, tuple(s.place for s in stored.vessel.sensors if s.id not in spoken)
 
     def _follow_unknown(self) -> None:
         """Read what rules cannot say, each vessel's parsed once a change."""
-        for vessel, seq in self._reader.rows("SELECT vessel, seq FROM not_known"):
+        for vessel, seq in self._reader.rows("SELECT vessel, seq FROM not_known WHERE seq >= ?", (self._unknown_seq,)):
+            self._unknown_seq = max(self._unknown_seq, seq)
             if self._unknown.get(vessel, (None,))[0] != seq:
                 row = self._reader.row("SELECT findings FROM not_known WHERE vessel = ?", (vessel,))
                 self._unknown[vessel] = (seq, [] if row is None else findings_json.validate_json(row[0]))

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from math import inf
 
 from monitor.messages.words import title_of
 from monitor.model.alert import Alert
@@ -130,10 +131,12 @@ def missing_data(now: VesselNow, clock: YardClock, titled: Titled) -> str | None
 
 def unheard_after_ms(vessel: Vessel) -> int:
     """Give how long a vessel may be unheard before her line says so."""
-    shortest = min((s.interval_s for s in vessel.sensors if not s.quantity.is_switch), default=0.0)
-    return max(
-        UNHEARD_ASHORE_MS if vessel.mode.is_ashore else UNHEARD_AFLOAT_MS, round(UNHEARD_INTERVALS * shortest * 1000)
-    )
+    shortest = inf
+    for sensor in vessel.sensors:
+        if sensor.interval_s < shortest and not sensor.quantity.is_switch:
+            shortest = sensor.interval_s
+    intervals_ms = 0 if shortest == inf else round(UNHEARD_INTERVALS * shortest * 1000)
+    return max(UNHEARD_ASHORE_MS if vessel.mode.is_ashore else UNHEARD_AFLOAT_MS, intervals_ms)
 
 
 def quiet_sentence(now: VesselNow, clock: YardClock, *, deaf: bool) -> str:

@@ -112,7 +112,7 @@ def _chosen(words: str, state: str, *, everything: bool) -> Selection:
 
 
 def _seen(deps: Deps, viewer: Viewer) -> list[VesselNow]:
-    return [v for v in deps.yard.vessels_now() if sight.may_see(viewer, v.stored.vessel.id)]
+    return [v for v in deps.yard.vessels_now(viewer.boats) if sight.may_see(viewer, v.stored.vessel.id)]
 
 
 def _alerts(seen: list[VesselNow]) -> dict[str, Alert]:
