@@ -103,8 +103,16 @@ class Guard:
             and SESSION_COOKIE in cookie_parser(headers.get("cookie", ""))
         ):
             return "Refused: the browser does not say which page sent this. Use a newer one, or a token."
-        if origin is not None and urlsplit(origin).netloc != host:
+        if origin is not None and _site_of(origin) != host:
             return f"Refused: sent by a page of {origin}. Press it on the yard's own page, at {host}."
+        return None
+
+
+def _site_of(origin: str) -> str | None:
+    """Give host and port of an origin, None where it is no address."""
+    try:
+        return urlsplit(origin).netloc
+    except ValueError:
         return None
 
 

@@ -159,7 +159,10 @@ def answer(
 
 def _way_back(request: Request) -> str | None:
     """Give the page of ours that this was asked from; None where it was none, or the one that failed."""
-    came = urlsplit(request.headers.get("referer", ""))
+    try:
+        came = urlsplit(request.headers.get("referer", ""))
+    except ValueError:  # no address at all
+        return None
     ours = came.netloc == request.headers.get("host") and came.path.startswith("/") and not came.path.startswith("//")
     if not ours or (request.method in {"GET", "HEAD"} and came.path == request.url.path):
         return None

@@ -7,7 +7,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-sys.path[:0] = [str(Path(__file__).parents[1] / room) for room in ("web", "faults", "notify")]
+sys.path.extend(str(Path(__file__).parents[1] / room) for room in ("web", "faults", "notify"))
 
 from watched import WatchedYard, flooded_yard
 
