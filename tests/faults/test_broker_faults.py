@@ -27,14 +27,14 @@ pytestmark = [pytest.mark.broker, pytest.mark.slow, pytest.mark.timeout(300 + 2 
 
 @pytest.fixture
 def yard(tmp_path: Path, broker: Broker) -> Iterator[TroubledYard]:
-    made = TroubledYard(tmp_path / "yard", broker, boats(9))
+    made = TroubledYard(tmp_path / "yard", broker, boats(3))
     made.start()
     yield made
     made.end()
 
 
 def vessels() -> list[str]:
-    return [f"boat{n:03}" for n in range(9)]
+    return [f"boat{n:03}" for n in range(3)]
 
 
 def test_a_broker_that_is_started_again_and_one_that_is_killed_lose_nothing(yard: TroubledYard, broker: Broker) -> None:
