@@ -89,7 +89,8 @@ class History:
 
     def delays(self) -> Iterator[str]:
         """Say in plain sentences what history lacks."""
-        if self.failing is not None or not self.alive:
+        died = self._thread.ident is not None and not self.alive and not self._stopping.is_set()
+        if died or self.failing is not None:
             yield f"History is not sent: {self.failing or 'its thread has died'}"
         if self.refused:
             yield f"The history server refused {self.refused} readings since the start; the last: {self._last_refusal}"
@@ -102,6 +103,7 @@ class History:
             except NotTakenError as error:
                 self._wait_after(error)
             except Exception as error:  # the thread must outlive a journal that cannot be read just now
+                self.complete = False
                 log.exception("history cannot be sent now; trying again in %.0f s", LONGEST_RETRY_S / 10)
                 self.failing = f"{type(error).__name__}: {error}"
                 self._stopping.wait(LONGEST_RETRY_S / 10)

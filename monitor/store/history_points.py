@@ -16,7 +16,10 @@ from monitor.store.rows import CLOCK_FAULT, LATE, NOT_NEWS
 MOST_POINTS = 1_000
 MEASUREMENT, VALUE, FAILED, FLAG = "reading", "value", "failed", "flag"
 
-_NEXT = f"SELECT seq, series, stated_ms, value, flag, mark FROM reading WHERE seq > ? ORDER BY seq LIMIT {MOST_POINTS}"
+_NEXT = (
+    "SELECT seq, series, stated_ms, event_ms, value, flag, mark FROM reading"
+    f" WHERE seq > ? ORDER BY seq LIMIT {MOST_POINTS}"
+)
 # What may have waited for a reading: the one before it that neither failed nor came late.
 _BEFORE = (
     f"SELECT stated_ms, value, flag FROM reading WHERE series = ? AND stated_ms < ? AND flag < {int(Flag.FAIL)}"
@@ -64,21 +67,21 @@ class Points:
         """Give the points of the next readings after a seq, and those sent before that have settled with them."""
         rows = self._reader.rows(_NEXT, (seq,))
         lines: list[str] = []
-        for _, series, stated_ms, value, flag, mark in rows:
+        for _, series, stated_ms, event_ms, value, flag, mark in rows:
+            if not mark & (LATE | NOT_NEWS) and flag != Flag.FAIL:
+                lines += self._settled_with(series, event_ms)
             if mark & (CLOCK_FAULT | NOT_NEWS):
                 continue
-            if not mark & LATE and flag != Flag.FAIL:
-                lines += self._settled_with(series, stated_ms)
-                if flag == Flag.NOT_EVALUATED:
-                    self._waiting[series] = stated_ms
+            if flag == Flag.NOT_EVALUATED and not mark & LATE:
+                self._waiting[series] = stated_ms
             lines.append(self._line(series, stated_ms, value, flag))
         return Pack(lines, int(rows[-1][0]) if rows else seq, len(rows) == MOST_POINTS)
 
-    def _settled_with(self, series: int, stated_ms: int) -> list[str]:
+    def _settled_with(self, series: int, event_ms: int) -> list[str]:
         """Give the reading of a series that waited for this one, where it was sent before and is settled now."""
         if series not in self._met:
             self._met.add(series)
-            found = self._reader.row(_BEFORE, (series, stated_ms))
+            found = self._reader.row(_BEFORE, (series, event_ms))
         elif series in self._waiting:
             found = self._reader.row(_ONE, (series, self._waiting.pop(series)))
         else:

@@ -156,6 +156,22 @@ def test_a_flag_that_settled_while_the_agent_was_down_is_sent_after_its_start(ke
     }
 
 
+def test_a_flag_that_settles_with_a_reading_of_a_wrong_clock_is_sent(
+    kept: Kept, receiver: Receiver, history: History
+) -> None:
+    first, waits, after = winter(3)
+    waiting, wrong = reading(waits, 5.0, Flag.NOT_EVALUATED), reading(after, 5.0)
+    wrong.stated_ms, wrong.clock_fault = LAID_UP_MS - 400 * 1440 * MINUTE, True
+    kept.append([reading(first, 1.0), waiting])
+    history.start()
+    until(lambda: len(receiver.points) == 2)
+    waiting.flag = Flag.PASS
+    kept.append([wrong], settled=[waiting])
+    history.wake()
+    until(lambda: receiver.points[key(waits)] == {"value": "5.0", "flag": "1i"})
+    assert len(receiver.points) == 2
+
+
 def test_what_failed_stands_in_a_field_of_its_own(kept: Kept, receiver: Receiver, history: History) -> None:
     kept.append([reading(LAID_UP_MS, 99.5, Flag.FAIL)])
     history.start()
