@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from monitor import quality
+from monitor.alerting import known_since
 from monitor.rules.rule import Rule
 from monitor.watch import Watch
 from monitor.watch_state import WatchState
@@ -49,6 +50,7 @@ def read_snapshot(watch: Watch, text: str) -> tuple[type[Rule[Any]], ...]:
         if document["form"] != FORM or document["quality"] != quality.VERSION:
             raise SnapshotError(f"made by form {document['form']}, quality {document['quality']}")
         state = _state.validate_python(document["state"])
+        _fill_in_known_water(state, document["state"])
     except (ValueError, KeyError, TypeError, ValidationError) as error:
         raise SnapshotError(f"cannot be read: {error}") from error
     names = {rule.name for rule in watch.rules}
@@ -69,6 +71,14 @@ def read_snapshot(watch: Watch, text: str) -> tuple[type[Rule[Any]], ...]:
             stale.append(type(rule))
     watch.resume(state)
     return tuple(stale)
+
+
+def _fill_in_known_water(state: WatchState, written: dict[str, Any]) -> None:
+    """Fill in what was known of water where an older program kept nothing of it: else what was put aside rings once."""
+    for rule, tracks in state.tracks.items():
+        for subject, track in tracks.items():
+            if track.alert is not None and "known_water" not in written["tracks"][rule][subject]:
+                track.known_water = known_since(track.alert)
 
 
 def _rule_adapter(rule: Rule[Any]) -> TypeAdapter[Any]:

@@ -143,6 +143,40 @@ def test_a_float_and_high_water_are_never_put_aside(reason: Aboard) -> None:
     assert other.kinds()
 
 
+def put_aside(tern: Tern, how: str) -> int:
+    """Put the bilge's alert aside at hour 26, and say how many events there were."""
+    alert, until = tern.alert().id, at(26) + 11 * HOUR
+    known = (
+        Shelve("tern", alert, at(26), WHO, "known", until)
+        if how == "shelved"
+        else TakeOut("tern", alert, at(26), WHO, "float sticks")
+    )
+    assert tern.take(known)
+    return len(tern.events)
+
+
+@pytest.mark.parametrize("how", ["shelved", "taken out"])
+def test_a_flood_after_one_that_was_known_and_went_is_told(how: str) -> None:
+    tern = Tern().live(24).live(26, bilge_float=1.0)
+    put_aside(tern, how)
+    tern.live(29)
+    before = len(tern.events)
+    tern.live(30, bilge_float=1.0, bilge_level=0.3)
+    assert [e.change for e in tern.events[before:]][:2] == [AlertChange.REOPENED, AlertChange.BACK]
+    assert tern.alert().state is AlertState.UNACKNOWLEDGED
+
+
+@pytest.mark.parametrize("how", ["shelved", "taken out"])
+def test_a_level_at_its_high_mark_is_told_where_a_float_that_sticks_was_put_aside(how: str) -> None:
+    tern = Tern().live(24).live(26, bilge_float=1.0)
+    before = put_aside(tern, how)
+    tern.live(28, bilge_float=1.0)
+    assert tern.events[before:] == []
+    tern.live(29, bilge_float=1.0, bilge_level=0.35)
+    assert [e.change for e in tern.events[before:]] == [AlertChange.BACK]
+    assert tern.alert().state is AlertState.UNACKNOWLEDGED
+
+
 def test_a_frost_that_was_cleared_under_it_still_wants_somebody_aboard() -> None:
     tern = frozen()
     tern.suppress(until=30)

@@ -10,7 +10,8 @@ from test_fleet import feed, week
 
 from monitor.fleet import Fleet, Save
 from monitor.model.alert import AlertChange
-from monitor.model.inputs import RecordVersion
+from monitor.model.inputs import Clock, RecordVersion, TakeOut
+from monitor.model.reading import Reading
 from monitor.rules.book import RULES
 from monitor.rules.frost import Frost
 from monitor.snapshot import SnapshotError, read_snapshot, write_snapshot
@@ -105,3 +106,23 @@ def test_a_rule_that_had_failed_is_folded_again_at_a_start(tmp_path: Path) -> No
     again.restore(journal)
     assert again.watches["tern"].state.stumbles == {}
     assert len(again.folded_again) == 1
+
+
+def _float_up(at_ms: int) -> Reading:
+    return Reading("tern", "bilge-float", at_ms, at_ms, at_ms, 1.0)
+
+
+@pytest.mark.parametrize("lacks", [True, False])
+def test_known_water_that_an_older_program_put_aside_does_not_ring_after_the_upgrade(lacks: bool) -> None:
+    watch = Watch(boat(), LAID_UP_MS)
+    watch.fold(_float_up(LAID_UP_MS + HOUR))
+    (alert,) = [a for a in watch.open_alerts() if a.rule == "bilge"]
+    watch.fold(TakeOut("tern", alert.id, LAID_UP_MS + HOUR, "R. Invented", "float sticks"))
+    document = json.loads(write_snapshot(watch))
+    if lacks:
+        del document["state"]["tracks"]["bilge"]["bilge"]["known_water"]
+    again = Watch(boat(), LAID_UP_MS)
+    assert read_snapshot(again, json.dumps(document)) == ()
+    assert again.state == watch.state
+    events = again.fold(_float_up(LAID_UP_MS + 2 * HOUR)).events
+    assert events == again.fold(Clock(LAID_UP_MS + 3 * HOUR)).events == []

@@ -4,6 +4,7 @@ from monitor.alert_states import Trigger, step
 from monitor.alerting.limits import LIMITS
 from monitor.alerting.moves import Aside, Doer, after, come_back, end, move, put_aside, see
 from monitor.alerting.tracks import Track
+from monitor.alerting.water import known_of
 from monitor.model.alert import Alert, AlertChange, AlertEvent
 from monitor.model.inputs import Accept, Acknowledge, AlertCommand, BringBack, Confirm, HandOver, Shelve, TakeOut
 from monitor.model.scale import AlertState, Priority
@@ -91,18 +92,14 @@ def act(track: Track, command: AlertCommand, now_ms: int, aside: Aside | None = 
         return [come_back(track, alert, now_ms, aside, Doer(command.actor, command.note))]
     state = after(alert, _TRIGGERS[type(command)])
     if isinstance(command, Shelve):
-        track.shelved_at, track.water_known = alert.priority, _is_water(alert)
+        track.shelved_at, track.known_water = alert.priority, known_of(alert)
         put_aside(alert, Aside(command.actor, command.reason, command.until_ms))
         return [move(alert, AlertChange.SHELVED, state, now_ms, Doer(command.actor, command.reason))]
     if isinstance(command, TakeOut):
-        track.shelved_at, track.water_known = None, track.water_known or _is_water(alert)
+        track.shelved_at, track.known_water = None, known_of(alert)
         put_aside(alert, Aside(command.actor, command.reason, None))
         return [move(alert, AlertChange.OUT_OF_SERVICE, state, now_ms, Doer(command.actor, command.reason))]
     return _take_in_hand(track, alert, command, state, now_ms)
-
-
-def _is_water(alert: Alert) -> bool:
-    return alert.finding.always_told and not alert.finding.over and alert.returned_ms is None
 
 
 def _take_in_hand(

@@ -3,11 +3,12 @@
 from monitor.alert_states import Trigger
 from monitor.alerting.moves import WATCH, Aside, Doer, after, come_back, end, move, must_confirm, put_aside, unsee
 from monitor.alerting.tracks import Track
+from monitor.alerting.water import turned_to_water
 from monitor.model.alert import Alert, AlertChange, AlertEvent, alert_id
 from monitor.model.finding import Finding
 from monitor.model.scale import AlertState, Priority
 
-WATER = "there is water at its float or its high mark, which was not so when it was put aside"
+WATER = "there is water at its float or its high mark that was not known of when it was put aside"
 """Why an alert that somebody put aside comes back before its time."""
 
 
@@ -25,6 +26,8 @@ def settle(
         aside: what all of the vessel is put aside for now, None where for nothing.
     """
     alert, standing = track.alert, track.standing
+    if standing is None or (track.finding is not None and track.finding.over):
+        track.known_water.clear()  # it has gone: what comes now is another flood
     if alert is None:
         if standing is None or track.finding is None or track.finding.over:
             # What was told under another's alert, and had cleared before that one did, opens none of its own.
@@ -37,7 +40,7 @@ def settle(
     if standing is None:
         return _clear(track, alert, now_ms)
     events = _follow(alert, standing, now_ms, aside)
-    if _turned_to_water(track, alert):
+    if turned_to_water(track.known_water, alert, track.finding, now_ms):
         return [*events, come_back(track, alert, now_ms, aside, Doer(WATCH, WATER))]
     rose = alert.state is AlertState.SHELVED and standing > (track.shelved_at or alert.priority)
     if rose or (alert.state is AlertState.SUPPRESSED and (aside is None or alert.finding.always_told)):
@@ -54,17 +57,6 @@ def suppress(track: Track, aside: Aside, now_ms: int) -> list[AlertEvent]:
         return []
     put_aside(alert, aside)
     return [move(alert, AlertChange.SUPPRESSED, after(alert, Trigger.SUPPRESS), now_ms, aside.doer)]
-
-
-def _turned_to_water(track: Track, alert: Alert) -> bool:
-    """Say whether it is water now that is always told, and whoever put it aside did not know.
-
-    There is one alert a bilge: one put aside for a level sensor that is broken must not silence her float.
-    """
-    by_somebody = alert.state in {AlertState.SHELVED, AlertState.OUT_OF_SERVICE}
-    found = track.finding
-    water = found is not None and found.always_told and not found.over
-    return by_somebody and water and not track.water_known
 
 
 def _take(alert: Alert, finding: Finding, standing: Priority | None) -> None:

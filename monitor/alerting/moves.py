@@ -113,7 +113,7 @@ def come_back(track: Track, alert: Alert, at_ms: int, aside: Aside | None, doer:
         aside: what else all of the vessel is put aside for now: it goes there where its condition stands.
         doer: who brings it back.
     """
-    track.shelved_at, track.water_known = None, False
+    track.shelved_at, track.known_water = None, {}
     alert.aside_by, alert.aside_why, alert.aside_until_ms = None, "", None
     if alert.returned_ms is not None:
         if must_confirm(alert):

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Self
 
+from monitor.alerting.water import Known, known_since
 from monitor.model.alert import Alert
 from monitor.model.finding import Finding
 from monitor.model.scale import AlertState, Priority
@@ -19,7 +20,7 @@ class Track:
         alert: the alert of this key that is open, None where there is none.
         standing: the priority in force by the delays, None where the condition is clear.
         shelved_at: the priority at which somebody shelved the alert, None where it is not shelved.
-        water_known: whether it was water that is always told when somebody shelved it or took it out of service.
+        known_water: what spoke of water that is always told when somebody shelved the alert or took it out of service.
     """
 
     finding: Finding | None = None
@@ -30,7 +31,7 @@ class Track:
     on_delay_ms: int = 0
     off_delay_ms: int = 0
     shelved_at: Priority | None = None
-    water_known: bool = False
+    known_water: Known = field(default_factory=dict)
 
     @classmethod
     def of(cls, alert: Alert) -> Self:
@@ -38,9 +39,8 @@ class Track:
         standing = None if alert.returned_ms is not None else alert.priority
         rising = {p: alert.opened_ms for p in Priority if standing is not None and p <= standing}
         shelved_at = alert.priority if alert.state is AlertState.SHELVED else None
-        # Had it turned to water since it was put aside, it would have come back: so somebody knew.
-        known = alert.state.is_aside and standing is not None and alert.finding.always_told
-        return cls(alert.finding, rising, alert=alert, standing=standing, shelved_at=shelved_at, water_known=known)
+        known = known_since(alert)
+        return cls(alert.finding, rising, alert=alert, standing=standing, shelved_at=shelved_at, known_water=known)
 
 
 def follow(track: Track, finding: Finding | None, now_ms: int) -> None:
