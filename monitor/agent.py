@@ -7,6 +7,8 @@ writer's changes anything; the others read the journal, or hand in what they wan
 import ipaddress
 import logging
 import signal
+import sqlite3
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -30,13 +32,14 @@ from monitor.notify.heartbeat import Pulse
 from monitor.post import Given, Post
 from monitor.serving import PageServer
 from monitor.settings import ClockMode, Settings
-from monitor.store.access import open_access
+from monitor.store.access import AccessFile, open_access
 from monitor.store.history import CURSOR, History, HistoryConfig
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
+from monitor.store.migrate import JournalTooNewError
 from monitor.store.outbox import JournalOutbox
 from monitor.store.retention import Retention
-from monitor.store.secret import read_or_make_secret
+from monitor.store.secret import SecretFileError, read_or_make_secret
 from monitor.store.view import JournalView
 from monitor.teller import Teller
 from monitor.wall import WallClock, wall_ms
@@ -73,12 +76,7 @@ class Agent:
         path = settings.journal.path
         path.parent.mkdir(parents=True, exist_ok=True)
         self._lock = WriterLock(path)
-        try:
-            self._access = open_access(path)
-            self._must_sign_in()
-        except OSError:
-            self._lock.release()
-            raise
+        self._access, self._no_pages = self._open_access()
         self._journal = Journal(path)
         self.view = JournalView(path)
         self.fleet = Fleet(self._journal)
@@ -117,7 +115,8 @@ class Agent:
             self._forecast = ForecastFile(settings.forecast.csv, self.writer.submit)
         # Bound before anything is started, so that a port that is taken ends the start with a plain error.
         try:
-            self._pages = PageServer(settings.web) if settings.web.enabled else None
+            served = settings.web.enabled and self._no_pages is None
+            self._pages = PageServer(settings.web) if served else None
         except OSError:
             self._lock.release()
             raise
@@ -162,7 +161,8 @@ class Agent:
         self._outbox.close()
         self.view.close()
         self._journal.close()
-        self._access.close()
+        if self._access is not None:
+            self._access.close()
         self._lock.release()
 
     def run(self) -> int:
@@ -208,7 +208,7 @@ class Agent:
         """Say how the agent is."""
         quiet_s = time.monotonic() - self.writer.turned
         alive = self._writing.is_alive() and quiet_s < STUCK_AFTER_S
-        troubles = [self.session.trouble, self.died]
+        troubles = [self.session.trouble, self.died, self._no_pages]
         if self.writer.failing is not None:
             troubles.append(f"the journal cannot be written: {self.writer.failing}")
         if self._writing.is_alive() and not alive:
@@ -256,8 +256,9 @@ class Agent:
 
     def _is_manager(self, name: str) -> bool:
         """Whether somebody of this name is a manager by the settings, or by what they may do once they signed in."""
-        managers = (one.name for one in self._access.accounts() if one.grade is Grade.MANAGER)
-        return self.settings.roster.is_manager(name) or name in managers
+        accounts = () if self._access is None else self._access.accounts()
+        signed = any(one.name == name and one.grade is Grade.MANAGER for one in accounts)
+        return signed or self.settings.roster.is_manager(name)
 
     def _pulse(self) -> Pulse | None:
         """Give what the heartbeat says; None where the watch does not turn, so that no beat goes out."""
@@ -304,27 +305,38 @@ class Agent:
 
         return History(config, self.settings.yard.id, self.settings.journal.path, move)
 
-    def _must_sign_in(self) -> None:
-        """See that nothing listens beyond this machine before anybody has an account.
+    def _open_access(self) -> tuple[AccessFile | None, str | None]:
+        """Open the file of those who may sign in; where it cannot be, or must not be yet, say why no pages are served.
 
-        Raises:
-            OSError: where it would.
+        The watch goes on without pages: nobody's account is worth a boat.
         """
-        web = self.settings.web
-        if web.enabled and not _is_loopback(web.host) and not self._access.needed():
-            raise OSError(
-                f"[web] host = {web.host!r} is reached from other machines, and nobody has an account yet:"
-                " coldberth account add LOGIN --grade manager"
-            )
+        web, access, why = self.settings.web, None, ""
+        try:
+            access = open_access(self.settings.journal.path)
+            if not _is_loopback(web.host) and not access.needed():
+                why = (
+                    f"[web] host = {web.host!r} is reached from other machines, and nobody has an account yet:"
+                    " coldberth account add LOGIN --grade manager, and start again"
+                )
+        except (OSError, SecretFileError, JournalTooNewError, sqlite3.Error) as error:
+            why = f"who may sign in cannot be read: {error}"
+        if not why or not web.enabled:
+            return access, None
+        log.error("the pages are not served: %s", why)
+        return access, f"the pages are not served: {why}"
 
     def _invite_first(self) -> None:
-        """Print the link by which the first manager sets a password. Not into the log: whoever has it gets in."""
-        if self.settings.journal.clock is ClockMode.STREAM:
+        """Show whoever started it the link by which the first manager sets a password.
+
+        On a terminal alone: what a service prints goes into a log, and whoever has the link gets in.
+        """
+        if self.settings.journal.clock is ClockMode.STREAM or self._access is None or self._access.needed():
             return
-        invitation = self._access.invite_first(wall_ms())
-        if invitation is not None:
-            where = f"{self._public()}/join/{invitation}"
-            print(f"Nobody has an account yet. The first manager sets a password here: {where}", flush=True)  # noqa: T201 - no log
+        if not sys.stdout.isatty():
+            log.info("nobody has an account yet: coldberth account add LOGIN --grade manager prints an invitation")
+            return
+        where = f"{self._public()}/join/{self._access.invite_first(wall_ms())}"
+        print(f"Nobody has an account yet. The first manager sets a password here: {where}", flush=True)  # noqa: T201 - on a terminal
 
     def _public(self) -> str:
         """Give the address that links begin with."""

@@ -25,7 +25,7 @@ class NamingError(ValueError):
         self.key = key
 
 
-def named(command: _Command, roster: Roster, owner: Person | None = None) -> _Command:
+def named(command: _Command, roster: Roster, owner: Person | None = None, *, signed_in: bool = False) -> _Command:
     """Give a command with everybody in it called as the settings have them.
 
     Whoever does it may be somebody the settings do not know, such as a contractor, and keeps the name they gave.
@@ -34,11 +34,12 @@ def named(command: _Command, roster: Roster, owner: Person | None = None) -> _Co
         command: what somebody asks for.
         roster: the yard's people.
         owner: of the vessel it is about, None where her record names none.
+        signed_in: whether whoever does it signed in: then their name is theirs, whatever the settings have.
 
     Raises:
         NamingError: where a name could be more than one, or nobody that it can be handed to.
     """
-    actor = who(command.actor, roster, owner)
+    actor = command.actor if signed_in else who(command.actor, roster, owner)
     if not isinstance(command, HandOver):
         return replace(command, actor=actor)
     to = to_whom(command.to, roster, owner)
@@ -51,10 +52,12 @@ def named(command: _Command, roster: Roster, owner: Person | None = None) -> _Co
 def who(written: str, roster: Roster, owner: Person | None = None) -> str:
     """Give the settings' name of whoever does something; who is nobody there keeps the name they wrote.
 
+    The beginning of a word is not enough: a visitor may be called so.
+
     Raises:
         NamingError: where it could be more than one.
     """
-    found = roster.meant(written, owner)
+    found = roster.meant(written, owner, beginnings=False)
     return _only(found, written, "name").name if found else " ".join(written.split())
 
 
@@ -84,7 +87,7 @@ def can_be_handed_to(roster: Roster, owner: Person | None = None) -> tuple[YardP
 
 def is_stranger(name: str, roster: Roster, owner: Person | None = None) -> bool:
     """Say whether the settings name people, and this is none of them: a visitor, or a slip of the pen."""
-    return bool(roster.everybody()) and not roster.meant(name, owner)
+    return bool(roster.everybody()) and not roster.meant(name, owner, beginnings=False)
 
 
 def _only(found: Sequence[YardPerson], written: str, key: str) -> YardPerson:

@@ -63,7 +63,13 @@ class Roster:
         found = self.meant(name_or_id)
         return found[0] if len(found) == 1 else None
 
-    def meant(self, written: str, owner: Person | None = None) -> tuple[YardPerson, ...]:
+    def whole(self, name_or_id: str) -> YardPerson | None:
+        """Find somebody of the yard by their whole name or their id, in any case; None for nobody."""
+        words = _words(name_or_id)
+        ids = (person for person in self.everybody() if [person.id.casefold()] == words)
+        return next(ids, None) or next((p for p in self.everybody() if _words(p.name) == words), None)
+
+    def meant(self, written: str, owner: Person | None = None, *, beginnings: bool = True) -> tuple[YardPerson, ...]:
         """Give everybody whom a name or an id could mean, in any case, however its blanks stand.
 
         An id or a whole name means that one; else whole words of a name, such as the first; else how words of it begin.
@@ -71,6 +77,7 @@ class Roster:
         Args:
             written: what somebody wrote.
             owner: the owner of the vessel it is about, who may be meant too.
+            beginnings: whether the beginnings of words are enough.
         """
         words = _words(written)
         if not words:
@@ -79,7 +86,7 @@ class Roster:
         ids = [person for person, _ in everybody if [person.id.casefold()] == words]
         if owner is not None:
             everybody.append((self.owner(owner), _words(owner.name)))
-        ways = (list.__eq__, _has_words, _has_beginnings)
+        ways = (list.__eq__, _has_words, *((_has_beginnings,) if beginnings else ()))
         found = next((hits for way in ways if (hits := [p for p, name in everybody if way(name, words)])), [])
         # Whoever is in both lists, or owns her and is one of the yard, is one.
         return tuple({person.name: person for person in ids or found}.values())
@@ -89,8 +96,8 @@ class Roster:
         return tuple({person.id: person for person in (*self.people, *self.always)}.values())
 
     def is_manager(self, name_or_id: str) -> bool:
-        """Whether somebody of this name or id may take an alert out of service."""
-        person = self.person(name_or_id)
+        """Whether somebody of this whole name or id may take an alert out of service."""
+        person = self.whole(name_or_id)
         return person is not None and Role.MANAGER in person.roles
 
     def owner(self, owner: Person) -> YardPerson:

@@ -28,6 +28,10 @@ SESSION_ENDS_MS = 180 * DAY_MS
 """A winter: whoever looks in all the time signs in once."""
 INVITATION_ENDS_MS = 3 * DAY_MS
 USED_NOTED_EVERY_MS = 3_600_000
+_PUT = (
+    "INSERT INTO account (login, name, grade, email, made_ms) VALUES (?, ?, ?, ?, ?) ON CONFLICT (login)"
+    " DO UPDATE SET name = excluded.name, grade = excluded.grade, email = excluded.email"
+)
 _INVITATION, _SESSION = "invitation", Means.SESSION.value
 _NOBODY = "$argon2id$v=19$m=65536,t=3,p=4$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA"
 """The hash of no password: where there is no such login, trying takes as long as where there is."""
@@ -94,7 +98,7 @@ class AccessFile:
         if not self._verified(kept or _NOBODY, password) or kept is None:
             return None
         if self._passwords.check_needs_rehash(kept):
-            self._set_password(login, password)
+            self._rows("UPDATE account SET password = ? WHERE login = ?", (self._hashed(password), login))
         return self._secrets.make(_SESSION, login, name, now_ms, SESSION_ENDS_MS)
 
     def sign_out(self, secret: str) -> None:
@@ -133,12 +137,13 @@ class AccessFile:
         trouble = password_trouble(password, account.login, account.name)
         if trouble:
             raise ValueError(trouble)
-        if not self._secrets.end(invitation):
-            return None  # somebody was quicker
-        if not found.login:
-            self.put(account, now_ms)
-        self._set_password(account.login, password)
-        self._secrets.end_all(account.login, _SESSION)
+        account, hashed = (found if found.login else account), self._hashed(password)
+        with self._rows.transaction() as db:
+            if not self._secrets.end(invitation, db):
+                return None  # somebody was quicker
+            db.execute(_PUT, _row(account, now_ms))
+            db.execute("UPDATE account SET password = ? WHERE login = ?", (hashed, account.login))
+            db.execute("DELETE FROM secret WHERE login = ? AND kind = ?", (account.login, _SESSION))
         return self._secrets.make(_SESSION, account.login, account.name, now_ms, SESSION_ENDS_MS)
 
     def invite_first(self, now_ms: int) -> str | None:
@@ -157,11 +162,7 @@ class AccessFile:
 
     def put(self, account: Account, now_ms: int) -> None:
         """Add somebody, or change them; a password stays."""
-        self._rows(
-            "INSERT INTO account (login, name, grade, email, made_ms) VALUES (?, ?, ?, ?, ?) ON CONFLICT (login)"
-            " DO UPDATE SET name = excluded.name, grade = excluded.grade, email = excluded.email",
-            (_plain(account.login), account.name, account.grade.value, account.email, now_ms),
-        )
+        self._rows(_PUT, _row(account, now_ms))
 
     def remove(self, login: str) -> bool:
         """Take somebody out, with all their secrets; say whether there was one."""
@@ -214,10 +215,9 @@ class AccessFile:
             except (VerificationError, InvalidHashError):
                 return False
 
-    def _set_password(self, login: str, password: str) -> None:
+    def _hashed(self, password: str) -> str:
         with self._hashing:
-            hashed = self._passwords.hash(password)
-        self._rows("UPDATE account SET password = ? WHERE login = ?", (hashed, login))
+            return self._passwords.hash(password)
 
 
 def open_access(journal: Path) -> AccessFile:
@@ -237,6 +237,10 @@ def machine_token(journal: Path) -> str:
         SecretFileError, OSError: where it cannot be had.
     """
     return read_or_make_secret(journal.with_name(MACHINE_KEY_FILE)).hex()
+
+
+def _row(account: Account, now_ms: int) -> tuple[object, ...]:
+    return _plain(account.login), account.name, account.grade.value, account.email, now_ms
 
 
 def _plain(login: str) -> str:

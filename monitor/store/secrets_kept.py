@@ -86,9 +86,10 @@ class Secrets:
         """Note that it was used."""
         self._rows("UPDATE secret SET used_ms = ? WHERE hash = ?", (now_ms, hashed(secret)))
 
-    def end(self, secret: str) -> bool:
-        """End a secret; say whether there was one."""
-        return bool(self._rows("DELETE FROM secret WHERE hash = ? RETURNING 1", (hashed(secret),)))
+    def end(self, secret: str, within: sqlite3.Connection | None = None) -> bool:
+        """End a secret, in a transaction where one is given; say whether there was one."""
+        ask = self._rows if within is None else lambda query, given: within.execute(query, given).fetchall()
+        return bool(ask("DELETE FROM secret WHERE hash = ? RETURNING 1", (hashed(secret),)))
 
     def end_all(self, login: str | None, kind: str) -> None:
         """End somebody's secrets of a kind; None stands for those that are nobody's."""

@@ -9,8 +9,9 @@ from typing import TypeVar
 from fastapi.concurrency import run_in_threadpool
 
 from monitor.model.alert import Alert
-from monitor.model.inputs import Acknowledge, AlertCommand, Command, VesselCommand
+from monitor.model.inputs import Accept, Acknowledge, AlertCommand, Command, VesselCommand
 from monitor.model.named import NamingError, SomebodysCommand, is_stranger, named, who
+from monitor.model.only_managers import refused_to
 from monitor.web.acts import AboardIn, AlertAct, AshoreIn
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now, visible_alert
@@ -60,8 +61,12 @@ async def act_on_alert(deps: Deps, viewer: Viewer, alert_id: str, act: AlertAct)
         command = act.command(alert, deps.now_ms(), deps.zone)
     except UntilError as error:
         raise _mistake("until", error) from error
-    command = replace(command, actor=viewer.acts_as(command.actor))
-    command = await run_in_threadpool(_named, deps, command)
+    command = await run_in_threadpool(_named, deps, viewer, command)
+    if not viewer.may_act and not _is_handed_to(viewer, command, alert):
+        raise ProblemError(403, "An owner may take on what is handed to them, and nothing else: ring the yard.")
+    refused = refused_to(command, alert, viewer.is_manager) if viewer.signed_in else None
+    if refused is not None:
+        raise ProblemError(409, refused)
     await hand_in(deps, command)
     return command
 
@@ -81,13 +86,14 @@ async def act_on_vessel(deps: Deps, viewer: Viewer, vessel_id: str, act: AboardI
         command = act.command(vessel_id, deps.now_ms(), deps.zone)
     except UntilError as error:
         raise _mistake("until", error) from error
-    command = replace(command, actor=viewer.acts_as(command.actor))
-    command = await run_in_threadpool(_named, deps, command)
+    command = await run_in_threadpool(_named, deps, viewer, command)
     await hand_in(deps, command)
     return command
 
 
-async def acknowledge_all(deps: Deps, alerts: Sequence[Alert], name: str, note: str = "", link: str = "") -> None:
+async def acknowledge_all(
+    deps: Deps, viewer: Viewer, alerts: Sequence[Alert], name: str, note: str = "", link: str = ""
+) -> None:
     """Acknowledge alerts by one name, all handed in at once so that they can be committed together.
 
     Raises:
@@ -95,7 +101,7 @@ async def acknowledge_all(deps: Deps, alerts: Sequence[Alert], name: str, note: 
     """
     at_ms = deps.now_ms()
     asked = [Acknowledge(a.vessel, a.id, at_ms, name, note, link) for a in alerts]
-    commands = await run_in_threadpool(lambda: [_named(deps, command) for command in asked])
+    commands = await run_in_threadpool(lambda: [_named(deps, viewer, command) for command in asked])
     answers = await asyncio.gather(*(_answer(deps.submit(command)) for command in commands))
     refused = [(a, error) for a, error in zip(alerts, answers, strict=True) if error is not None]
     if refused:
@@ -104,12 +110,16 @@ async def acknowledge_all(deps: Deps, alerts: Sequence[Alert], name: str, note: 
         raise ProblemError(409, f"{done} of {len(alerts)} alerts are noted as seen; the others were refused.", mistakes)
 
 
-def name_of(deps: Deps, written: str, vessel: str) -> str:
-    """Give the settings' name of whoever does something aboard a vessel; of a visitor the name they wrote.
+def name_of(deps: Deps, viewer: Viewer, written: str, vessel: str) -> str:
+    """Give the name of whoever does something aboard a vessel.
+
+    It is theirs where they signed in; else the settings' name for what they wrote, and of a visitor that itself.
 
     Raises:
         ProblemError: 422 where it could be more than one, in words.
     """
+    if viewer.signed_in:
+        return viewer.acts_as(written)
     try:
         return who(written, deps.roster, owner_of(deps, vessel))
     except NamingError as error:
@@ -128,9 +138,17 @@ def stranger_words(name: str) -> str:
     return f"{name} is not one of the settings' people; it is noted under that name."
 
 
-def _named(deps: Deps, command: _Command) -> _Command:
+def _is_handed_to(viewer: Viewer, command: AlertCommand, alert: Alert) -> bool:
+    known = viewer.known
+    if known is None or known.login is None or not isinstance(command, Accept):
+        return False
+    return (alert.offered_to or "").casefold() == known.name.casefold()
+
+
+def _named(deps: Deps, viewer: Viewer, command: _Command) -> _Command:
+    acting = replace(command, actor=viewer.acts_as(command.actor))
     try:
-        return named(command, deps.roster, owner_of(deps, command.vessel))
+        return named(acting, deps.roster, owner_of(deps, command.vessel), signed_in=viewer.signed_in)
     except NamingError as error:
         raise _mistake(error.key, error) from error
 

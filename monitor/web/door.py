@@ -1,6 +1,7 @@
 """Who asks: found once for every question, whatever route it is for, and held against what that route asks for."""
 
 import base64
+import ipaddress
 import time
 from urllib.parse import quote
 
@@ -14,6 +15,7 @@ from monitor.web.guard import SESSION_COOKIE
 from monitor.web.problems import ProblemError, answer
 
 API = "/api"
+_PROXIES_SAY = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip", "via")
 HERE = Known("this machine", Grade.MANAGER, Means.MACHINE)
 """Whoever uses the agent's own machine, while nobody has an account."""
 
@@ -45,10 +47,14 @@ def let_in(request: Request) -> Known | None:
 def known_by(request: Request, deps: Deps) -> Known | None:
     """Say who a question comes from, None where nobody is known by what it brings."""
     access = deps.access
-    if access is None or (deps.open_here and not access.needed()):
+    if access is None:
+        return HERE
+    at_this_machine = _is_at_this_machine(request)
+    if deps.open_here and at_this_machine and not access.needed():
         return HERE
     secret = secret_of(request)
-    return None if secret is None else access.known(secret, wall_ms())
+    known = None if secret is None else access.known(secret, wall_ms())
+    return None if known is not None and known.means is Means.MACHINE and not at_this_machine else known
 
 
 def secret_of(request: Request) -> str | None:
@@ -62,6 +68,16 @@ def secret_of(request: Request) -> str | None:
         except ValueError:  # no base64, or no text
             return None
     return request.cookies.get(SESSION_COOKIE)
+
+
+def _is_at_this_machine(request: Request) -> bool:
+    """Say whether a question comes from this machine itself, and not through a proxy on it."""
+    if request.client is None or any(name in request.headers for name in _PROXIES_SAY):
+        return False
+    try:
+        return ipaddress.ip_address(request.client.host).is_loopback
+    except ValueError:
+        return False
 
 
 def _template(request: Request) -> str:

@@ -32,6 +32,9 @@ _OWNER = (
     ("GET", "/visits"),
     ("GET", "/calendar.ics"),
     ("POST", "/sign-out"),
+    # An owner may take on what is handed to them, and nothing else: asked further in (`commands.act_on_alert`).
+    ("POST", "/alerts/{alert_id}/{act}"),
+    ("POST", "/api/alerts/{alert_id}/accept"),
     ("GET", "/api/openapi.json"),
     ("GET", "/api/alerts"),
     ("GET", "/api/alerts/{alert_id}"),
@@ -51,7 +54,6 @@ _YARD = (
     ("GET", "/metrics"),
     ("GET", "/vessels/{vessel_id}/visit"),
     ("POST", "/vessels/{vessel_id}/visit"),
-    ("POST", "/alerts/{alert_id}/{act}"),
     ("POST", "/vessels/{vessel_id}/aboard"),
     ("POST", "/vessels/{vessel_id}/ashore"),
     ("POST", "/calls/{call_id}/acknowledge"),
@@ -64,7 +66,6 @@ _YARD = (
     ("POST", "/api/alerts/{alert_id}/acknowledge"),
     ("POST", "/api/alerts/{alert_id}/confirm"),
     ("POST", "/api/alerts/{alert_id}/hand-over"),
-    ("POST", "/api/alerts/{alert_id}/accept"),
     ("POST", "/api/alerts/{alert_id}/shelve"),
     ("POST", "/api/alerts/{alert_id}/bring-back"),
     # Whether they are a manager is asked further in, with the reason in words.

@@ -5,7 +5,7 @@ as before comes from the journal as the same object (`YardView.vessels_now`), so
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from markupsafe import Markup
@@ -13,13 +13,11 @@ from markupsafe import Markup
 from monitor.model.finding import Finding
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
-from monitor.web.clock import YardClock
+from monitor.web.clock import QUARTER_MS, YardClock
 from monitor.web.lines import Line, line_for, titled_afresh, unheard_after_ms
 
-QUARTER_MS = 900_000
-"""Times are told by the day, and in every zone of today a day begins at a whole quarter of an hour."""
-
 Draw = Callable[[Line, YardClock], Markup]
+DrawHeard = Callable[[int | None, YardClock], Markup]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +28,16 @@ class _Title:
     vessel: Vessel
     day: tuple[ZoneInfo, int]
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A row's markup, what it was made of, and how much of it stands before when she was heard."""
+
+    line: Line
+    day: tuple[ZoneInfo, int]
+    begins: Markup
+    whole: Markup
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +58,7 @@ class KeptLines:
     def __init__(self) -> None:
         self._lines: dict[str, _KeptLine] = {}
         self._titles: dict[str, _Title] = {}
-        self._rows: dict[str, tuple[Line, tuple[ZoneInfo, int], Markup]] = {}
+        self._rows: dict[str, _Row] = {}
 
     def line_for(self, now: VesselNow, clock: YardClock, *, deaf: bool) -> Line:
         """Give a vessel's line as `lines.line_for` makes it."""
@@ -68,15 +76,17 @@ class KeptLines:
         self._lines[vessel.id] = _KeptLine(now, deaf, day, clock.now_ms, _holds_until_ms(now, clock), line)
         return line
 
-    def row(self, line: Line, clock: YardClock, draw: Draw) -> Markup:
-        """Give the markup of a line as ``draw`` makes it."""
+    def row(self, line: Line, clock: YardClock, draw: Draw, draw_heard: DrawHeard) -> Markup:
+        """Give the markup of a line: what ``draw`` makes of it, and after it what ``draw_heard`` does."""
         day = _day(clock)
         kept = self._rows.get(line.vessel.id)
-        if kept is not None and kept[0] is line and kept[1] == day:
-            return kept[2]
-        drawn = draw(line, clock)
-        self._rows[line.vessel.id] = line, day, drawn
-        return drawn
+        if kept is not None and kept.line is line and kept.day == day:
+            return kept.whole
+        is_same = kept is not None and kept.day == day and replace(line, heard_ms=kept.line.heard_ms) == kept.line
+        begins = kept.begins if kept is not None and is_same else draw(line, clock)
+        whole = begins + draw_heard(line.heard_ms, clock)
+        self._rows[line.vessel.id] = _Row(line, day, begins, whole)
+        return whole
 
     def _titled(self, finding: Finding, vessel: Vessel, clock: YardClock) -> str:
         day = _day(clock)

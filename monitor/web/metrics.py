@@ -10,8 +10,10 @@ from prometheus_client.openmetrics.exposition import CONTENT_TYPE_LATEST, genera
 from prometheus_client.registry import Collector
 
 from monitor.model.scale import Priority
+from monitor.web import sight
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
+from monitor.web.sight import Asking
 from monitor.web.troubles import troubles
 
 router = APIRouter()
@@ -60,12 +62,15 @@ def metrics(request: Request) -> Response:
 
 
 @router.get("/healthz")
-def healthz(request: Request) -> JSONResponse:
-    """Say whether the watch runs as it should, and what is wrong where it does not."""
+def healthz(request: Request, viewer: Asking) -> JSONResponse:
+    """Say whether the watch runs as it should; to those who may see the yard also what is wrong."""
     deps: Deps = request.app.state.deps
     health = deps.health()
     found = troubles(health, YardClock(deps.zone, deps.now_ms()))
-    return JSONResponse({"ok": not found, "reasons": found, "delays": list(health.delays)}, 503 if found else 200)
+    told: dict[str, object] = {"ok": not found}
+    if sight.may_see(viewer, None):
+        told |= {"reasons": found, "delays": list(health.delays)}
+    return JSONResponse(told, 503 if found else 200)
 
 
 def _text(registry: CollectorRegistry) -> bytes:

@@ -81,7 +81,7 @@ async def acknowledge(
     alerts = unseen(await run_in_threadpool(call_alerts, deps, viewer, found))
     if not alerts:
         raise ProblemError(409, "Somebody has seen all of it already; there is nothing left to note.")
-    await acknowledge_all(deps, alerts, viewer.acts_as(act.name), act.note)
+    await acknowledge_all(deps, viewer, alerts, act.name, act.note)
     return RedirectResponse(f"/calls/{call_id}?name={quote(act.name)}", status_code=303)
 
 

@@ -61,7 +61,7 @@ async def act(request: Request, token: str, act: Annotated[AcknowledgeIn, Form()
         used = await run_in_threadpool(deps.calls.link_used, notice.id)
         wanted = [] if used else unseen([t.shown.alert for t in told])
         if wanted:
-            await acknowledge_all(deps, wanted, act.name, act.note, link=notice.id)
+            await acknowledge_all(deps, Viewer(), wanted, act.name, act.note, link=notice.id)
     return RedirectResponse(f"/a/{token}", status_code=303)
 
 

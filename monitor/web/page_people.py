@@ -48,6 +48,8 @@ def put(
     """Let somebody sign in, or change them."""
     account = _account(login, name, grade, email)
     accounts = _access(request)
+    if account.grade is not Grade.MANAGER:
+        _keep_a_manager(accounts, account.login)
     accounts.put(account, wall_ms())
     waits = any(one.login == account.login and not one.has_password for one in accounts.accounts())
     return _page(request, _invitation(request, account.login) if waits else None)
@@ -63,9 +65,7 @@ def invite(request: Request, login: str) -> HTMLResponse:
 def remove(request: Request, login: str) -> Response:
     """Let somebody in no more."""
     accounts = _access(request)
-    managers = [one.login for one in accounts.accounts() if one.grade is Grade.MANAGER]
-    if managers == [login]:
-        raise ProblemError(409, f"{login} is the only manager: add another first.")
+    _keep_a_manager(accounts, login)
     if not accounts.remove(login):
         raise ProblemError(404, f"Nobody signs in by {login!r}.")
     return RedirectResponse("/people", 303)
@@ -113,6 +113,17 @@ def _invitation(request: Request, login: str) -> Made:
     except KeyError:
         raise ProblemError(404, f"Nobody signs in by {login!r}.") from None
     return Made(login, f"{deps.address()}/join/{secret}", "It lets them set a password, once, within 3 days.")
+
+
+def _keep_a_manager(accounts: SignIn, without: str) -> None:
+    """See that somebody is left who can let people in.
+
+    Raises:
+        ProblemError: where nobody would be.
+    """
+    managers = {one.login for one in accounts.accounts() if one.grade is Grade.MANAGER and one.has_password}
+    if managers <= {without.strip().casefold()}:
+        raise ProblemError(409, "No manager with a password would be left: let another manager in first.")
 
 
 def _account(login: str, name: str, grade: str, email: str) -> Account:

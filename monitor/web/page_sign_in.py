@@ -77,6 +77,9 @@ def by_link(request: Request, secret: str) -> Response:
         raise ProblemError(404, "This link does not work, or no longer: ask the yard for a new one.")
     boats = known.vessels or frozenset()
     to = f"/vessels/{quote(next(iter(boats)))}" if len(boats) == 1 else "/"
+    already = known_by(request, deps)
+    if already is not None and already.login is not None:
+        return RedirectResponse(to, 303)  # who has an account goes on by it: a link must not take it from them
     return _with_cookie(RedirectResponse(to, 303), deps, secret)
 
 

@@ -125,8 +125,9 @@ def _lines(deps: Deps, seen: list[VesselNow], clock: YardClock) -> list[Line]:
 
 
 def _rows(deps: Deps, lines: list[Line], clock: YardClock) -> list[Markup]:
-    draw = environment().get_template("parts.html").module.row  # type: ignore[attr-defined]
-    return [deps.lines.row(line, clock, draw) for line in lines]
+    parts = environment().get_template("parts.html").module
+    draw, draw_heard = parts.row, parts.row_heard  # type: ignore[attr-defined]
+    return [deps.lines.row(line, clock, draw, draw_heard) for line in lines]
 
 
 def _first(found: list[Line]) -> list[Line]:

@@ -29,6 +29,7 @@ class _Shown:
 
     deps: Deps
     signed: str = ""
+    acts: bool = True
     owners: dict[str, Person | None] = field(default_factory=dict)
 
     def owner(self, vessel: str | None) -> Person | None:
@@ -43,9 +44,15 @@ _SHOWN: ContextVar[_Shown] = ContextVar("the yard whose page is being made")
 
 
 @contextmanager
-def forms_know(deps: Deps, signed: str) -> Iterator[None]:
-    """Let the forms of a page that is being made know its yard, and the name of whoever signed in (else empty)."""
-    token = _SHOWN.set(_Shown(deps, signed))
+def forms_know(deps: Deps, signed: str, *, acts: bool) -> Iterator[None]:
+    """Let the forms of a page that is being made know its yard.
+
+    Args:
+        deps: of the yard.
+        signed: the name of whoever signed in, empty where they write it themselves.
+        acts: whether whoever looks may act on alerts; an owner may only take on what is handed to them.
+    """
+    token = _SHOWN.set(_Shown(deps, signed, acts))
     try:
         yield
     finally:
@@ -67,6 +74,11 @@ def people_for(vessel: str | None = None) -> list[Known]:
 def signed_as() -> str:
     """Give the name of whoever signed in and looks at the page; empty where they write their name themselves."""
     return _SHOWN.get().signed
+
+
+def may_act() -> bool:
+    """Say whether whoever looks may act on alerts."""
+    return _SHOWN.get().acts
 
 
 def is_visitor(name: str, vessel: str | None = None) -> bool:

@@ -22,11 +22,23 @@ class Viewer:
     known: Known | None = HERE
     boats: frozenset[str] | None = None
 
+    @property
+    def signed_in(self) -> bool:
+        """Whether they showed who they are themselves, and are not only at this machine."""
+        return self.known is not None and self.known.means is not Means.MACHINE
+
+    @property
+    def may_act(self) -> bool:
+        """Whether they may act on alerts, and not only on what is handed to them."""
+        return self.known is not None and self.known.grade.may(Grade.YARD)
+
+    def is_manager(self, _name: str) -> bool:
+        """Whether they may what managers may: by their grade, whatever they are called."""
+        return self.known is not None and self.known.grade.may(Grade.MANAGER)
+
     def acts_as(self, written: str) -> str:
         """Give the name under which they do something: their own where they signed in, else what they wrote."""
-        if self.known is None or self.known.means is Means.MACHINE:
-            return written
-        return self.known.name
+        return self.known.name if self.known is not None and self.signed_in else written
 
 
 def may_see(viewer: Viewer, vessel_id: str | None) -> bool:
@@ -38,7 +50,12 @@ def viewer(request: Request) -> Viewer:
     """Give who asks, where the route is for them."""
     known = let_in(request)
     request.state.known = known
-    return Viewer(known, _boats(known, request.app.state.deps))
+    return viewer_for(request.app.state.deps, known)
+
+
+def viewer_for(deps: Deps, known: Known | None) -> Viewer:
+    """Give what somebody may see as things stand now; None stands for a stranger."""
+    return Viewer(known, _boats(known, deps))
 
 
 def _boats(known: Known | None, deps: Deps) -> frozenset[str] | None:

@@ -11,7 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from monitor.model.access import Grade, Known, Means
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
-from monitor.web.people_known import forms_know, is_visitor, people_for, signed_as
+from monitor.web.people_known import forms_know, is_visitor, may_act, people_for, signed_as
 from monitor.web.ranks import Rank
 
 STATIC = resources.files("monitor.web") / "static"
@@ -32,6 +32,7 @@ def environment() -> Environment:
     env.globals["people_for"] = people_for
     env.globals["is_visitor"] = is_visitor
     env.globals["signed_as"] = signed_as
+    env.globals["may_act"] = may_act
     env.globals["Rank"] = Rank
     env.globals["ranks"] = tuple(Rank)
     return env
@@ -60,12 +61,8 @@ def render(request: Request, template: str, /, **values: object) -> HTMLResponse
     known: Known | None = getattr(request.state, "known", None)
     signed = "" if known is None or known.means is Means.MACHINE else known.name
     manages = deps.access is not None and known is not None and known.grade is Grade.MANAGER
-    values = {
-        "manages": manages,
-        "owner_looks": known is not None and known.grade is Grade.OWNER,
-        "known": known,
-        **values,
-    }
-    with forms_know(deps, signed):
+    owner_looks = known is not None and known.grade is Grade.OWNER
+    values = {"manages": manages, "owner_looks": owner_looks, "known": known, **values}
+    with forms_know(deps, signed, acts=not owner_looks):
         page = environment().get_template(template).render(yard_name=deps.yard_name, clock=clock, **values)
     return HTMLResponse(page)

@@ -12,8 +12,10 @@ LONGEST_WAIT_S = 60.0
 """Whoever guesses somebody's password must not lock them out for long: 60 a hour guess no password of 15 characters."""
 ADDRESS_TRIES = 20
 """More than of one login: a yard's telephones may share an address."""
-MOST_AT_ONCE = 4
-"""So many tries are weighed at once; each takes a slow hash on purpose, and the pages must stay quick."""
+MOST_AT_ONCE = 12
+"""So many tries wait for their slow hash at once, of the forty threads that answer the pages; others are sent away."""
+LONGEST_ADDRESS_WAIT_S = 10.0
+"""Strangers behind the same router must not keep the yard out for longer."""
 FORGOTTEN_AFTER_S = 3_600.0
 MOST_KEPT = 10_000
 """So many names and addresses are kept, the oldest forgotten first: memory must not grow with what strangers send."""
@@ -31,10 +33,13 @@ class Throttle:
     Args:
         monotonic_s: a clock that never goes back.
         free: so many failures cost nothing.
+        longest_s: no try waits longer.
     """
 
-    def __init__(self, monotonic_s: Callable[[], float], free: int = FREE_TRIES) -> None:
-        self._monotonic_s, self._free = monotonic_s, free
+    def __init__(
+        self, monotonic_s: Callable[[], float], free: int = FREE_TRIES, longest_s: float = LONGEST_WAIT_S
+    ) -> None:
+        self._monotonic_s, self._free, self._longest_s = monotonic_s, free, longest_s
         self._failures: OrderedDict[str, _Failures] = OrderedDict()
         self._lock = threading.Lock()
 
@@ -50,7 +55,7 @@ class Throttle:
                 return 0.0
             if found.count < self._free:
                 return 0.0
-            wait_s = min(2.0 ** min(found.count - self._free, 30), LONGEST_WAIT_S)
+            wait_s = min(2.0 ** min(found.count - self._free, 30), self._longest_s)
             return max(wait_s - since_s, 0.0)
 
     def failed(self, key: str) -> None:
@@ -73,7 +78,7 @@ class Tries:
     """What one server remembers of those who tried to sign in."""
 
     logins: Throttle = field(default_factory=lambda: Throttle(time.monotonic))
-    addresses: Throttle = field(default_factory=lambda: Throttle(time.monotonic, ADDRESS_TRIES))
+    addresses: Throttle = field(default_factory=lambda: Throttle(time.monotonic, ADDRESS_TRIES, LONGEST_ADDRESS_WAIT_S))
     room: threading.BoundedSemaphore = field(default_factory=lambda: threading.BoundedSemaphore(MOST_AT_ONCE))
 
     def wait_s(self, login: str, address: str) -> float:

@@ -57,12 +57,11 @@ async def take(deps: Deps, viewer: Viewer, vessel_id: str, made: VisitIn) -> Tak
         HTTPException: 404 where there is no such vessel, or this viewer may not see her.
         ProblemError: where there are mistakes in it, all of them; or where the watch refused it, in its words.
     """
-    made = made.model_copy(update={"name": viewer.acts_as(made.name)})
     # One after the other: of two sent at once, the second finds the first in the journal.
     async with _turns.of(vessel_id):
         stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)
         newest = await run_in_threadpool(deps.readings.newest, vessel_id)
-        name, unclear = await run_in_threadpool(_name, deps, made, vessel_id)
+        name, unclear = await run_in_threadpool(_name, deps, viewer, made, vessel_id)
         report = VisitReport(vessel_id, deps.now_ms(), name, _note(made, stop, newest))
         lately = await run_in_threadpool(deps.visits.visits, vessel_id, LATELY)
         before = next((visit for visit in lately if _is_same(visit, report)), None)
@@ -77,10 +76,10 @@ async def take(deps: Deps, viewer: Viewer, vessel_id: str, made: VisitIn) -> Tak
         return Taken(report, stop.vessel, await _confirm(deps, report, report.visit.confirmed))
 
 
-def _name(deps: Deps, made: VisitIn, vessel_id: str) -> tuple[str, list[Mistake]]:
+def _name(deps: Deps, viewer: Viewer, made: VisitIn, vessel_id: str) -> tuple[str, list[Mistake]]:
     """Give the name of whoever was aboard, and what is wrong with how they wrote it."""
     try:
-        return name_of(deps, made.name, vessel_id), []
+        return name_of(deps, viewer, made.name, vessel_id), []
     except ProblemError as error:
         return made.name, list(error.mistakes or [])
 

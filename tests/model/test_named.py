@@ -27,12 +27,25 @@ def test_a_command_carries_the_name_of_the_settings_whatever_was_typed(written: 
 
 
 def test_a_name_that_could_be_two_is_refused_with_both() -> None:
-    with pytest.raises(NamingError, match="'inv' could be Anna Invented or Ben Invented: write more of the name") as no:
-        named(Acknowledge("tern", "a1", 0, "inv"), ROSTER)
+    says = "'invented' could be Anna Invented or Ben Invented: write more of the name"
+    with pytest.raises(NamingError, match=says) as no:
+        named(Acknowledge("tern", "a1", 0, "invented"), ROSTER)
     assert no.value.key == "name"
     with pytest.raises(NamingError, match="could be") as no:
         named(over("ben", "invented"), ROSTER)
     assert no.value.key == "to"
+
+
+def test_the_beginning_of_a_name_is_enough_for_whom_and_not_for_who() -> None:
+    """A visitor may be called so: nobody is to act as somebody else by it."""
+    assert named(over("be", "ann"), ROSTER) == over("be", "Anna Invented")
+    assert not ROSTER.is_manager("be")
+    assert ROSTER.is_manager("BEN")
+    assert ROSTER.whole("ann") is None
+
+
+def test_whoever_signed_in_keeps_their_name() -> None:
+    assert named(Acknowledge("tern", "a1", 0, "Anna"), ROSTER, signed_in=True).actor == "Anna"
 
 
 def test_a_visitor_may_do_something_and_is_known_as_one() -> None:

@@ -36,7 +36,7 @@ def bilge(flooded: WatchedYard) -> str:
     return flooded.alert_of("amber-lark", "bilge").id
 
 
-@pytest.mark.parametrize("written", ["ANNA", "anna", " Anna  Tolley ", "Anna", "anna tol"])
+@pytest.mark.parametrize("written", ["ANNA", "anna", " Anna  Tolley ", "Anna", "tolley"])
 def test_one_person_is_one_whatever_they_type(
     flooded: WatchedYard, asking: httpx.Client, bilge: str, written: str
 ) -> None:
@@ -104,9 +104,7 @@ def test_a_name_that_is_two_people_is_refused_with_both(
 ) -> None:
     other = YardPerson(id="anna-b", name="Anna Brook")
     asking = ask(flooded.deps(cache_dir, roster=Roster((*PEOPLE, other))))
-    answer = asking.post(f"/api/alerts/{bilge}/acknowledge", json={"name": "Anna T"})
-    assert answer.json()["acknowledged_by"] == ANNA
-    answer = asking.post(f"/api/alerts/{bilge}/accept", json={"name": "an"})
+    answer = asking.post(f"/api/alerts/{bilge}/hand-over", json={"name": "Maud", "to": "an"})
     assert answer.status_code == 422
     assert "'an' could be Anna Tolley or Anna Brook: write more of the name" in answer.json()["detail"]
     # Her own id is hers alone.

@@ -1,17 +1,23 @@
 """Signing in on a real server: who gets in, what each may do, and what an owner sees."""
 
 import re
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
+from urllib.parse import quote
 
 import httpx
 import pytest
 from fastapi.routing import APIRoute
-from yards import NOW_MS, Yard, record
+from yards import NOW_MS, Yard, frost, record
 
 from monitor.model.access import Account, Grade
+from monitor.model.alert import AlertChange
+from monitor.model.people import Role, YardPerson
+from monitor.model.roster import Roster
+from monitor.model.scale import Priority
 from monitor.model.vessel import Person
 from monitor.store.access import DAY_MS, AccessFile
 from monitor.web import Deps, create_app
@@ -130,7 +136,7 @@ def test_each_grade_gets_what_its_line_says_and_no_more(talk: Client, yard: Yard
 
 def test_an_owner_finds_of_other_boats_nothing_on_any_route(talk: Client, yard: Yard) -> None:
     owner = talk(Grade.OWNER)
-    hers = next(a.id for a in yard.alerts.values() if a.vessel == OWN)
+    hers = yard.open_alert(OWN, frost(Priority.WARNING)).id
     other = next(a.id for a in yard.alerts.values() if a.vessel == "amber-lark")
     seen = 0
     for method, path in sorted(LEAST):
@@ -148,7 +154,9 @@ def test_an_owner_finds_of_other_boats_nothing_on_any_route(talk: Client, yard: 
     assert seen > 4
     assert owner.get("/vessels/amber-lark").status_code == 404
     assert owner.get(f"/vessels/{OWN}").status_code == 200
-    assert owner.post(f"/alerts/{hers}/acknowledge", data={"name": "x"}).status_code == 403
+    for act in ("acknowledge", "accept", "confirm", "hand-over", "shelve", "out-of-service"):
+        given = {"name": "x", "note": "x", "to": "x", "reason": "x", "until": "+1h"}
+        assert owner.post(f"/alerts/{hers}/{act}", data=given).status_code == 403, act
     assert yard.commands == []
 
 
@@ -300,3 +308,116 @@ def test_no_secret_stands_on_an_error_page(talk: Client) -> None:
     client = talk()
     for path in ("/join/my-secret-invitation", "/in/my-secret-link", "/a/my-secret-token"):
         assert "my-secret" not in client.get(path).text, path
+
+
+def test_whoever_signed_in_is_not_made_somebody_of_the_settings_and_their_grade_decides(
+    closed: Deps, access: AccessFile, ask: Callable[[Deps], httpx.Client], yard: Yard
+) -> None:
+    """Mo of the yard is not Mona Manager, and Kai can act though two of the settings' people begin so."""
+    people = (
+        YardPerson(id="mona", name="Mona Manager", roles=(Role.MANAGER,)),
+        YardPerson(id="kai-a", name="Kai Abel"),
+        YardPerson(id="kai-b", name="Kai Berg"),
+    )
+    base = str(ask(replace(closed, roster=Roster(people))).base_url)
+    alert = next(a.id for a in yard.alerts.values() if a.vessel == "amber-lark")
+    for login, name, grade, status in (
+        ("mo", "Mo", Grade.YARD, 409),
+        ("mona-2", "Mona Manager", Grade.YARD, 409),
+        ("kai", "Kai", Grade.MANAGER, 200),
+    ):
+        account = Account(login, name, grade)
+        access.put(account, wall_ms())
+        token = access.make_token(login, "test", wall_ms(), DAY_MS)
+        asked = f"{base}/api/alerts/{alert}/out-of-service"
+        headers = {"Authorization": f"Bearer {token}"}
+        answer = httpx.post(asked, json={"name": "x", "reason": "on order"}, headers=headers)
+        assert answer.status_code == status, answer.text
+    assert [(type(c).__name__, c.actor) for c in yard.commands] == [("TakeOut", "Kai")]  # type: ignore[union-attr]
+
+
+def test_the_last_manager_can_neither_be_taken_out_nor_made_less(talk: Client, access: AccessFile) -> None:
+    client = talk(Grade.MANAGER)
+    access.put(Account("next", "Next Invented", Grade.MANAGER), wall_ms())  # has set no password yet
+    for login in ("maud", "Maud", " MAUD "):
+        assert client.post(f"/people/{quote(login)}/remove").status_code == 409
+    lesser = {"login": "Maud", "name": "Maud Invented", "grade": "yard"}
+    assert client.post("/people", data=lesser).status_code == 409
+    assert access.take_up(access.invite("next", wall_ms()), access.accounts()[0], GOOD, wall_ms()) is None
+    joined = next(one for one in access.accounts() if one.login == "next")
+    assert access.take_up(access.invite("next", wall_ms()), joined, GOOD, wall_ms()) is not None
+    assert client.post("/people/Maud/remove").status_code == 303
+
+
+@pytest.mark.parametrize("says", ["X-Forwarded-For", "Forwarded", "X-Real-IP", "Via"])
+def test_a_proxy_on_this_machine_opens_nothing(
+    deps: Deps, access: AccessFile, ask: Callable[[Deps], httpx.Client], says: str
+) -> None:
+    client = ask(replace(deps, access=access))
+    assert client.get("/api/vessels").status_code == 200
+    assert client.get("/api/vessels", headers={says: "203.0.113.9"}).status_code == 401
+    machine = {"Authorization": f"Bearer {bytes(32).hex()}"}
+    access.put(PEOPLE[Grade.MANAGER], wall_ms())
+    assert client.get("/api/vessels", headers=machine).status_code == 200
+    assert client.get("/api/vessels", headers={**machine, says: "203.0.113.9"}).status_code == 401
+
+
+def test_strangers_who_try_do_not_keep_the_yard_from_signing_in(talk: Client) -> None:
+    talk(Grade.YARD)
+    base = str(talk().base_url)
+    over = threading.Event()
+
+    def guess(number: int) -> None:
+        with httpx.Client(base_url=base, headers={"Origin": base}, timeout=20) as client:
+            tried = 0
+            while not over.is_set() and tried < 3:  # past so many from one address nothing is weighed any more
+                client.post("/sign-in", data={"login": f"x{number}-{tried}", "password": "a guess of fifteen"})
+                tried += 1
+
+    guessing = [threading.Thread(target=guess, args=(number,)) for number in range(6)]
+    for thread in guessing:
+        thread.start()
+    answer = talk().post("/sign-in", data={"login": "yan", "password": GOOD})
+    over.set()
+    for thread in guessing:
+        thread.join()
+    assert answer.status_code == 303
+
+
+def test_strangers_hear_whether_it_runs_and_the_yard_what_is_wrong(talk: Client, yard: Yard) -> None:
+    yard.health = replace(yard.health, troubles=("535 user boats@example.org",), delays=("Mails are not sent",))
+    assert talk().get("/healthz").json() == {"ok": False}
+    told = talk(Grade.YARD).get("/healthz").json()
+    assert "535" in str(told["reasons"])
+    assert told["delays"] == ["Mails are not sent"]
+    assert talk(Grade.OWNER).get("/healthz").json() == {"ok": False}
+
+
+def test_the_live_line_ends_for_whoever_is_shut_out(talk: Client, access: AccessFile, yard: Yard) -> None:
+    client = talk(Grade.YARD)
+    with client.stream("GET", "/changes", headers={"Accept": "text/event-stream"}) as line:
+        lines = line.iter_lines()
+        assert next(lines) == "event: clock"
+        access.remove("yan")
+        yard.changes.publish(yard.seq + 1, {"amber-lark"})
+        assert "amber-lark" not in "".join(lines)
+
+
+def test_a_link_takes_nobodys_session_from_them(talk: Client, access: AccessFile) -> None:
+    client, link = talk(Grade.YARD), access.make_link("Olga", frozenset({OWN}), wall_ms(), DAY_MS)
+    assert client.get(f"/in/{link}").headers["location"] == f"/vessels/{OWN}"
+    assert client.get("/round").status_code == 200
+
+
+def test_an_owner_takes_on_what_is_handed_to_them_and_their_page_offers_nothing_else(talk: Client, yard: Yard) -> None:
+    hers = yard.open_alert(OWN, frost(Priority.WARNING))
+    owner = talk(Grade.OWNER)
+    assert 'class="act-form"' not in owner.get(f"/vessels/{OWN}").text
+    hers.offered_to = "Olga Invented"
+    yard.happens(hers, AlertChange.HANDED_OVER, yard.now_ms, "Yan Invented")
+    page = owner.get(f"/vessels/{OWN}").text
+    assert page.count('class="act-form"') == 1
+    assert f'action="/alerts/{hers.id}/accept"' in page
+    assert owner.post(f"/alerts/{hers.id}/accept", data={"name": "x"}).status_code == 303
+    assert owner.post(f"/alerts/{hers.id}/hand-over", data={"name": "x", "to": "y"}).status_code == 403
+    assert [(type(c).__name__, c.actor) for c in yard.commands] == [("Accept", "Olga Invented")]  # type: ignore[union-attr]
