@@ -4,7 +4,7 @@ import asyncio
 import gzip
 import statistics
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from fastapi import FastAPI
@@ -14,8 +14,12 @@ TIMES = 7
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """What a page costs, medians: of the processor and by the clock (ms), and its size plain and packed (bytes)."""
+    """What a page costs, medians: of the processor and by the clock (ms), and its size plain and packed (bytes).
 
+    ``first_ms`` is the processor's time when it was asked for the first time.
+    """
+
+    first_ms: float
     cpu_ms: float
     wall_ms: float
     size: int
@@ -24,6 +28,7 @@ class Cost:
     def __add__(self, other: "Cost") -> "Cost":
         """Give what two pages cost together."""
         return Cost(
+            self.first_ms + other.first_ms,
             self.cpu_ms + other.cpu_ms,
             self.wall_ms + other.wall_ms,
             self.size + other.size,
@@ -31,29 +36,36 @@ class Cost:
         )
 
 
-def cost_of(app: FastAPI, address: str, session: str, times: int = TIMES) -> Cost:
-    """Ask for a page so many times, and once before that."""
-    return asyncio.run(_costs(app, [address], session, times))[0]
+def costs_of(
+    app: FastAPI, addresses: Sequence[str], session: str, *, before: Callable[[str], object], times: int = TIMES
+) -> list[Cost]:
+    """Ask for pages in turns, so that what else the machine does meets them alike.
+
+    Args:
+        app: the application.
+        addresses: of the pages.
+        session: of whoever asks.
+        before: done before each question, and not measured.
+        times: how often each is asked for, once more than that.
+    """
+    return asyncio.run(_costs(app, addresses, session, before, times))
 
 
-def costs_of(app: FastAPI, addresses: Sequence[str], session: str, times: int = TIMES) -> list[Cost]:
-    """Ask for pages in turns, so that what else the machine does meets them alike."""
-    return asyncio.run(_costs(app, addresses, session, times))
-
-
-async def _costs(app: FastAPI, addresses: Sequence[str], session: str, times: int) -> list[Cost]:
+async def _costs(
+    app: FastAPI, addresses: Sequence[str], session: str, before: Callable[[str], object], times: int
+) -> list[Cost]:
     cpu: list[list[float]] = [[] for _ in addresses]
     wall: list[list[float]] = [[] for _ in addresses]
     bodies = [b""] * len(addresses)
-    for turn in range(times + 1):
+    for _ in range(times + 1):
         for number, address in enumerate(addresses):
+            await asyncio.to_thread(before, address)
             began_cpu, began = time.process_time(), time.perf_counter()
             bodies[number] = await _body(app, address, session)
-            if turn:
-                wall[number].append((time.perf_counter() - began) * 1000)
-                cpu[number].append((time.process_time() - began_cpu) * 1000)
+            wall[number].append((time.perf_counter() - began) * 1000)
+            cpu[number].append((time.process_time() - began_cpu) * 1000)
     return [
-        Cost(statistics.median(c), statistics.median(w), len(gzip.decompress(b)), len(b))
+        Cost(c[0], statistics.median(c[1:]), statistics.median(w[1:]), len(gzip.decompress(b)), len(b))
         for c, w, b in zip(cpu, wall, bodies, strict=True)
     ]
 

@@ -97,7 +97,8 @@ def _fill(yard: Yard, vessels: int) -> list[str]:
     for number, boat in enumerate(boats[:vessels]):
         kind = number % OF
         if kind == SILENT:
-            yard.open_alert(boat.id, _silence())
+            alone = call_of([yard.open_alert(boat.id, _silence())], boat.id, call=f"{number:016}")
+            rest.calls[alone.id] = alone
         else:
             heard.append(boat.id)
         if kind in ALERTS:
