@@ -8,7 +8,7 @@ import uvicorn
 from fastapi import FastAPI
 
 from monitor.settings import Web
-from monitor.web.connections import BoundedConnection
+from monitor.web.connections import bounded_behind
 
 STARTS_WITHIN_S = 15.0
 JOIN_S = 10.0
@@ -53,7 +53,8 @@ class PageServer:
             app,
             web.host,
             web.port,
-            http=BoundedConnection,
+            http=bounded_behind(web.proxies),
+            forwarded_allow_ips=list(web.proxies),
             ws="none",
             log_level="warning",
             timeout_graceful_shutdown=2,

@@ -84,6 +84,8 @@ class Web(Table):
     port: Annotated[int, Field(ge=0, le=65_535)] = 8080
     enabled: bool = True
     address: Annotated[str, Field(pattern=r"^https?://\S+$")] | None = None
+    proxies: tuple[str, ...] = ("127.0.0.1", "::1")
+    """Addresses of proxies in front of the pages: what they say of who asks is believed."""
 
     @property
     def public(self) -> str:

@@ -4,6 +4,7 @@ Without it whoever reaches the port can take every file handle of the agent, and
 """
 
 import asyncio
+from collections.abc import Collection
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -12,7 +13,6 @@ MOST = 600  # of all; the service has 1,024 file handles where nobody gave it mo
 MOST_OF_ONE_ADDRESS = 120  # a tablet at the gate with twenty pages open has as many
 ASKS_WITHIN_S = 10.0
 READS_ANSWER_WITHIN_S = 1.0  # closed at once, an answer may be lost that was sent already
-OURSELVES = frozenset({"127.0.0.1", "::1"})  # a proxy of the yard's brings everybody by one address
 
 
 class BoundedConnection(H11Protocol):
@@ -20,6 +20,8 @@ class BoundedConnection(H11Protocol):
 
     most = MOST
     most_of_one_address = MOST_OF_ONE_ADDRESS
+    proxies: frozenset[str] = frozenset()
+    """A proxy of the yard's brings everybody by one address."""
     asks_within_s = ASKS_WITHIN_S
     reads_answer_within_s = READS_ANSWER_WITHIN_S
 
@@ -45,7 +47,7 @@ class BoundedConnection(H11Protocol):
         if len(self.connections) > self.most:
             return True
         address = self._address()
-        if address in OURSELVES:
+        if address in self.proxies:
             return False
         same: int = sum(isinstance(c, BoundedConnection) and c._address() == address for c in self.connections)  # noqa: SLF001 - its own kind
         return bool(same > self.most_of_one_address)
@@ -59,3 +61,13 @@ class BoundedConnection(H11Protocol):
             self.transport.abort()
             return
         self._look = self.loop.call_later(self.asks_within_s, self._close_if_silent, self.cycle)
+
+
+def bounded_behind(proxies: Collection[str]) -> type[BoundedConnection]:
+    """Give the kind of connection for a server that these proxies stand before."""
+
+    class Behind(BoundedConnection):
+        """Bounded, but for the yard's own proxies."""
+
+    Behind.proxies = frozenset(proxies)
+    return Behind
