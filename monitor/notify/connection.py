@@ -9,7 +9,9 @@
 
 from typing import Protocol, TypeVar
 
-MessageT_contra = TypeVar("MessageT_contra", contravariant=True)
+from monitor.model.outbox import Waiting
+
+MessageT = TypeVar("MessageT")
 
 
 class RefusedError(Exception):
@@ -47,10 +49,18 @@ class UnreachableError(Exception):
         self.give_up_after_s, self.after_s = give_up_after_s, after_s
 
 
-class Connection(Protocol[MessageT_contra]):
+class Connection(Protocol[MessageT]):
     """An open way to whoever takes messages."""
 
-    def send(self, message: MessageT_contra) -> None:
+    def plain(self, waiting: Waiting, at_ms: int) -> MessageT:
+        """Write a notice in plain words, dated by the given time (ms UTC), where it cannot be written as usual.
+
+        Raises:
+            ValueError: where the address cannot stand in a message, or there is nothing to tell.
+        """
+        ...
+
+    def send(self, message: MessageT) -> None:
         """Hand a message over.
 
         Raises:

@@ -19,10 +19,12 @@ from monitor.model.people import ChannelKind
 from monitor.model.shown_address import shown_address
 from monitor.notify.backoff import Backoff
 from monitor.notify.connection import Connection, GoneError, NotNowError, RefusedError, UnreachableError
+from monitor.notify.line import Line
 from monitor.notify.outages import Outages
 from monitor.notify.progress import Progress
 from monitor.notify.turns import Turns
 from monitor.notify.wall import wall_ms
+from monitor.notify.writing import Writing
 
 log = logging.getLogger(__name__)
 
@@ -43,7 +45,8 @@ class Sender(Generic[MessageT]):
         channel: whose notices it sends. E-mails all go through one server; elsewhere each address is a server of its
             own, and one that cannot be used holds up no other.
         outbox: what waits.
-        write: writes a notice's message, dated by the given time (ms UTC); a `ValueError` gives the notice up.
+        write: writes a notice's message, dated by the given time (ms UTC); where it fails, the notice goes
+            out in plain words.
         connect: opens a connection, or raises `UnreachableError`.
         report: has a delivery committed; its future is done when it is.
         server_backoff: waits while a server is away.
@@ -68,10 +71,11 @@ class Sender(Generic[MessageT]):
     ) -> None:
         self.channel = channel
         self.progress = Progress()
-        self._outbox, self._write, self._connect, self._report = outbox, write, connect, report
+        self._outbox, self._report = outbox, report
+        self._line = Line(connect)
+        self._writing = Writing(write)
         self._notice_backoff, self._now_ms = notice_backoff, now_ms
         self._in_hand: dict[str, tuple[Delivery, Future[None]]] = {}
-        self._connection: Connection[MessageT] | None = None
         self._outages = Outages(server_backoff, self._shown)
         self._turns = Turns(channel, outbox, self._outages, self._server)
         self._stopping = threading.Event()
@@ -91,9 +95,8 @@ class Sender(Generic[MessageT]):
         self._stopping.set()
         self._woken.set()
         self._thread.join(STOP_WITHIN_S)
-        connection = self._connection
-        if self._thread.is_alive() and connection is not None:
-            connection.abort()
+        if self._thread.is_alive():
+            self._line.abort()
             self._thread.join(STOP_WITHIN_S / 3)
         wait([future for _, future in self._in_hand.copy().values()], timeout=STOP_WITHIN_S / 3)
 
@@ -157,30 +160,13 @@ class Sender(Generic[MessageT]):
                 elif self._outages.holding(self._server(waiting), self._now_ms()) is None and not self._send(waiting):
                     gone.add(waiting.notice.address)
         finally:
-            self._leave()
-
-    def _leave(self) -> None:
-        connection, self._connection = self._connection, None
-        if connection is not None:
-            connection.close()
+            self._line.leave()
 
     def _send(self, waiting: Waiting) -> bool:
         """Send one notice and report what came of it; say whether its address is still of use."""
         try:
-            message = self._write(waiting, self._now_ms())
-        except ValueError as error:
-            self._give_up(waiting, f"it cannot be written: {error}")
-            return True
-        except Exception as error:  # one message that fails must not keep the others
-            log.exception("notice %s cannot be written", waiting.notice.id)
-            self._put_off(waiting, NotNowError(f"it cannot be written: {error!r}"))
-            return True
-        try:
-            if self._connection is None:
-                self._connection = self._connect()
-            if self._stopping.is_set():
-                return True  # sent now, it could no longer be reported
-            self._connection.send(message)
+            if not self._hand_over(waiting):
+                return True
         except GoneError as error:
             self._give_up(waiting, str(error), disabled=True)
             return False
@@ -189,11 +175,32 @@ class Sender(Generic[MessageT]):
         except NotNowError as error:
             self._put_off(waiting, error)
         except UnreachableError as error:
-            self._leave()
+            self._line.leave()
             self._note_outage(waiting, error)
+        except Exception as error:  # one message that fails must not keep the others
+            log.exception("notice %s cannot be sent, by an error of ours", waiting.notice.id)
+            self._line.leave()
+            self._note_fault(waiting, error)
         else:
             self._note_success(waiting)
         return True
+
+    def _hand_over(self, waiting: Waiting) -> bool:
+        """Write a notice and hand it over; say whether that was done, which at the end it is not."""
+        connection = self._line.open()
+        message = self._writing.message(waiting, connection, self._now_ms())
+        if not self._stopping.is_set():  # sent at the end, it could no longer be reported
+            connection.send(message)
+            return True
+        return False
+
+    def _note_fault(self, waiting: Waiting, error: Exception) -> None:
+        if not self._stopping.is_set():  # else it may be of the line that was cut
+            failed = self._writing.fault(waiting, error)
+            if isinstance(failed, NotNowError):
+                self._put_off(waiting, failed)
+            else:
+                self._give_up(waiting, str(failed))
 
     def _give_up(self, waiting: Waiting, reason: str, *, disabled: bool = False) -> None:
         notice = waiting.notice
@@ -216,6 +223,7 @@ class Sender(Generic[MessageT]):
         delivery = Delivery(waiting.notice.id, sent=sent, at_ms=at_ms, next_ms=next_ms, error=error, disabled=disabled)
         if next_ms is None:
             self._turns.forget(waiting)
+            self._writing.forget(waiting)
         self._in_hand[delivery.notice] = (delivery, self._report(delivery))
 
     def _note_outage(self, waiting: Waiting, error: UnreachableError) -> None:

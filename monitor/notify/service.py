@@ -6,6 +6,7 @@ the URLs are the yard's own settings.
 """
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -14,16 +15,22 @@ from dataclasses import asdict, dataclass
 from typing import Annotated
 from urllib.parse import unquote
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
+from monitor.messages.plain import one_line
+from monitor.model.outbox import Waiting
 from monitor.model.people import ChannelKind
 from monitor.model.shown_address import shown_address
+from monitor.notify.called_environment import called_environment
 from monitor.notify.connection import RefusedError, UnreachableError
+from monitor.notify.plain_words import plain_words
 
 BACK_WITHIN_S = 3 * 86_400.0
 # Shorter pieces of a URL are words such as a port or a country, and are left in a reason.
 SHORTEST_SECRET = 4
 LONGEST_REASON = 200
+LONGEST_PLAIN_TITLE = 100
+LONGEST_PLAIN_BODY = 900
 _PIECES = re.compile(r"[/:@?&=+,;#!]+")
 _CALL = (sys.executable, "-m", "monitor.notify.service_call")
 
@@ -60,6 +67,9 @@ class ServiceAnswer:
     said: tuple[str, ...]
 
 
+_answer = TypeAdapter(ServiceAnswer)
+
+
 class ServiceConnection:
     """Hands messages to services.
 
@@ -71,11 +81,33 @@ class ServiceConnection:
         self._timeout_s = config.timeout_s
         self._calling: subprocess.Popen[bytes] | None = None
 
+    def plain(self, waiting: Waiting, at_ms: int) -> ServiceMessage:  # noqa: ARG002 - a service dates it itself
+        """Write a notice in plain words."""
+        words = plain_words(waiting)
+        body = words.body if len(words.body) <= LONGEST_PLAIN_BODY else f"{words.body[: LONGEST_PLAIN_BODY - 1]}…"
+        return ServiceMessage(waiting.notice.address, one_line(words.title, LONGEST_PLAIN_TITLE), body)
+
     def send(self, message: ServiceMessage) -> None:
         """Hand a message over."""
+        try:
+            answer = self._call(message)
+        except OSError as error:
+            # Of the machine, and not of the message: no memory, or too many open files.
+            raise UnreachableError(f"the call cannot be made: {error.strerror}", BACK_WITHIN_S) from error
+        except (ValueError, TypeError) as error:
+            # Whether it was taken is not known: it may come twice.
+            raise UnreachableError("the call ended with an answer that cannot be read", BACK_WITHIN_S) from error
+        why = _without_secrets(message.url, answer.said)
+        if not answer.known:
+            shown = shown_address(ChannelKind.SERVICE.value, message.url)
+            raise RefusedError(f"{shown} is not an address of a known service, or part of it is missing{why}")
+        if not answer.taken:
+            raise UnreachableError(f"the service did not take it{why}", BACK_WITHIN_S)
+
+    def _call(self, message: ServiceMessage) -> ServiceAnswer:
         asked = json.dumps(asdict(message)).encode()
-        pipe, nowhere = subprocess.PIPE, subprocess.DEVNULL
-        with subprocess.Popen(_CALL, stdin=pipe, stdout=pipe, stderr=nowhere) as calling:  # noqa: S603 - our own module, with none of the message in its arguments
+        pipe, nowhere, around = subprocess.PIPE, subprocess.DEVNULL, called_environment(os.environ)
+        with subprocess.Popen(_CALL, stdin=pipe, stdout=pipe, stderr=nowhere, env=around) as calling:  # noqa: S603 - our own module, with none of the message in its arguments
             self._calling = calling
             try:
                 said, _ = calling.communicate(asked, self._timeout_s)
@@ -86,13 +118,7 @@ class ServiceConnection:
                 self._calling = None
         if calling.returncode != 0:
             raise UnreachableError(f"the call ended without an answer (status {calling.returncode})", BACK_WITHIN_S)
-        answer = ServiceAnswer(**json.loads(said))
-        why = _without_secrets(message.url, answer.said)
-        if not answer.known:
-            shown = shown_address(ChannelKind.SERVICE.value, message.url)
-            raise RefusedError(f"{shown} is not an address of a known service, or part of it is missing{why}")
-        if not answer.taken:
-            raise UnreachableError(f"the service did not take it{why}", BACK_WITHIN_S)
+        return _answer.validate_json(said)
 
     def close(self) -> None:
         """Nothing is kept open."""

@@ -6,6 +6,7 @@ stands in neither its arguments nor its environment, where others on the machine
 
 import json
 import logging
+import os
 import sys
 from dataclasses import asdict
 
@@ -46,6 +47,7 @@ class _Lines(logging.Handler):
 
 
 if __name__ == "__main__":
-    # What plug-ins print must not be taken for the answer.
-    answer_to, sys.stdout = sys.stdout, sys.stderr
-    answer_to.write(json.dumps(asdict(call(ServiceMessage(**json.load(sys.stdin))))))
+    # What plug-ins print must not be taken for the answer, nor what programs print that they start.
+    with os.fdopen(os.dup(sys.stdout.fileno()), "w") as answer_to:
+        os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+        answer_to.write(json.dumps(asdict(call(ServiceMessage(**json.load(sys.stdin))))))

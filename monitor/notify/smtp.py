@@ -12,7 +12,9 @@ from typing import Annotated, Self
 
 from pydantic import BaseModel, ConfigDict, Field, SecretStr, model_validator
 
+from monitor.model.outbox import Waiting
 from monitor.notify.connection import NotNowError, RefusedError, UnreachableError
+from monitor.notify.plain_mail import plain_mail
 
 _PERMANENT = 500
 _SHUTTING_DOWN = 421
@@ -77,6 +79,10 @@ class SmtpConnection:
         except (smtplib.SMTPException, OSError, ValueError) as error:
             self.close()
             raise UnreachableError(f"{config.host}:{config.used_port}: {_said(error)}") from error
+
+    def plain(self, waiting: Waiting, at_ms: int) -> EmailMessage:
+        """Write a notice in plain words."""
+        return plain_mail(waiting, self._sender, at_ms)
 
     def send(self, message: EmailMessage) -> None:
         """Hand a message over."""

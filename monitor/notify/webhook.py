@@ -13,7 +13,9 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from monitor.model.outbox import Waiting
 from monitor.notify.connection import GoneError, NotNowError, RefusedError, UnreachableError
+from monitor.notify.plain_hook import plain_hook
 from monitor.notify.post import Answer, BadAddressError, NoAnswerError, Poster, trusting
 from monitor.notify.public_address import NotPublicError, Resolve, resolve
 from monitor.notify.signature import SigningSecret, signed_headers
@@ -70,6 +72,10 @@ class WebhookConnection:
         except OSError as error:
             raise UnreachableError(f"{config.ca_file} cannot be used: {error}") from error
         self._poster = Poster(context, config.timeout_s, allow_private=config.allow_private, resolver=resolver)
+
+    def plain(self, waiting: Waiting, at_ms: int) -> WebhookMessage:
+        """Write a notice in plain words."""
+        return WebhookMessage(waiting.notice.id, waiting.notice.address, at_ms, plain_hook(waiting))
 
     def send(self, message: WebhookMessage) -> None:
         """Post a webhook."""

@@ -169,8 +169,7 @@ def test_a_message_that_cannot_be_written_for_a_fault_of_ours_waits_and_holds_no
             raise KeyError("a template asks for what is not there")
         return write_plain(waiting, at_ms)
 
-    sender = sender_of(post, config(mail_server.port))
-    sender._write = faulty
+    sender = sender_of(post, config(mail_server.port), write=faulty)
     sender.start()
     post.happen("a1", NEW)
     sender.wake()

@@ -3,8 +3,11 @@
 import io
 import json
 import logging
+import os
+import sys
 import time
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from fixtures_broker import free_port
@@ -124,6 +127,84 @@ def test_a_service_that_is_away_for_a_while_gets_its_message_and_holds_up_no_oth
     away.stop()
     box.close()
     assert [json.loads(got.body)["message"] for got in away.got] == [notices[0].id]
+
+
+def calls(monkeypatch: pytest.MonkeyPatch, program: str) -> None:
+    """Call a program of the test's own instead of the library's."""
+    monkeypatch.setattr("monitor.notify.service._CALL", (sys.executable, "-c", program))
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "hello from a plug-in {}",
+        "",
+        "[]",
+        "{}",
+        '{"known": true, "taken": true, "said": [1]}',
+        '{"known": true, "x": 1}',
+    ],
+)
+def test_an_answer_that_cannot_be_read_is_no_answer(monkeypatch: pytest.MonkeyPatch, said: str) -> None:
+    calls(monkeypatch, f"import sys; sys.stdin.read(); print({said!r})")
+    with pytest.raises(UnreachableError, match="an answer that cannot be read") as failed:
+        send(url(1))
+    assert failed.value.give_up_after_s == 3 * 86_400.0
+
+
+def test_an_answer_that_cannot_be_read_is_waited_for_and_shown(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    called = tmp_path / "called"
+    calls(monkeypatch, f"import sys; sys.stdin.read(); open({str(called)!r}, 'a').write('x'); print('hello')")
+    monkeypatch.setattr("monitor.notify.sender.LONGEST_SLEEP_S", 0.05)
+    box = Box("service", (url(1),))
+
+    def write(waiting: Waiting, _at_ms: int) -> ServiceMessage:
+        return ServiceMessage(waiting.notice.address, "Tern", "b")
+
+    sender = Sender(ChannelKind.SERVICE, box, write, lambda: ServiceConnection(ServiceConfig()), box.report)
+    box.happen("c1", NEW)
+    sender.start()
+    wait_until(lambda: bool(box.deliveries))
+    time.sleep(0.8)  # the first wait is of a second at least
+    sender.stop()
+    box.close()
+    assert called.read_text() == "x"
+    assert sender.progress.failing.endswith("the call ended with an answer that cannot be read")
+    assert [(d.sent, d.error) for d in box.deliveries] == [(False, "the call ended with an answer that cannot be read")]
+
+
+def test_a_call_that_cannot_be_made_is_waited_for_without_its_secrets(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("monitor.notify.service._CALL", ("/nowhere/python",))
+    with pytest.raises(UnreachableError, match="the call cannot be made: No such file or directory"):
+        send(url(1))
+
+
+def test_a_plug_in_is_given_none_of_the_secrets_of_our_environment(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    seen = tmp_path / "seen"
+    monkeypatch.setenv("COLDBERTH_SMTP__PASSWORD", "pass-word")
+    monkeypatch.setenv("NOTIFY_SOCKET", "/run/systemd/notify")
+    monkeypatch.setenv("https_proxy", "http://gate:8080")
+    calls(monkeypatch, f"import json, os; json.dump(dict(os.environ), open({str(seen)!r}, 'w'))")
+    with pytest.raises(UnreachableError):
+        send(url(1))
+    given = json.loads(seen.read_text())
+    assert (given["https_proxy"], given["PATH"]) == ("http://gate:8080", os.environ["PATH"])
+    assert [name for name in given if name.startswith("COLDBERTH_") or name == "NOTIFY_SOCKET"] == []
+
+
+def test_what_a_program_prints_that_a_plug_in_starts_is_not_taken_for_the_answer(receiver: Receiver) -> None:
+    """The call as it is made, by a plug-in that has something else print to its standard output first."""
+    program = (
+        "import os, runpy; from apprise import Apprise; was = Apprise.notify\n"
+        "def noisy(*a, **k):\n    os.system('echo noise'); return was(*a, **k)\n"
+        "Apprise.notify = noisy; runpy.run_module('monitor.notify.service_call', run_name='__main__')"
+    )
+    with pytest.MonkeyPatch.context() as patch:
+        calls(patch, program)
+        send(url(receiver.port))
+    assert len(receiver.got) == 1
 
 
 def test_the_end_does_not_wait_for_a_service_that_hangs(receiver: Receiver) -> None:
