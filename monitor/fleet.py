@@ -195,6 +195,9 @@ class Fleet:
             CommandError: where it cannot be; nothing is changed.
         """
         if isinstance(command, RecordVersion):
+            refused = _cannot_be_watched(command)
+            if refused:
+                raise CommandError(refused)
             self._seq += 1
             self._batch.inputs.append((self._seq, command))
             self._fold_record(command)
@@ -462,6 +465,15 @@ class Fleet:
 
     def _count(self, what: str) -> None:
         self._batch.counts[what] = self._batch.counts.get(what, 0) + 1
+
+
+def _cannot_be_watched(version: RecordVersion) -> str:
+    """Say why no watch can be made by a record, empty where one can: a figure in it may lie beyond what rules know."""
+    try:
+        Watch(version.vessel, version.at_ms)
+    except (ValueError, ArithmeticError) as error:
+        return f"nothing can be watched by this record: {error}"
+    return ""
 
 
 def surrounded(before: Surroundings, item: CalendarVersion | ForecastVersion) -> Surroundings:
