@@ -9,7 +9,7 @@ import os
 import platform
 from collections.abc import Callable, Iterator
 
-from tests.benchmarks import fleet, growth, journal, pipeline, replay, restart, telling
+from tests.benchmarks import fleet, growth, journal, pages, pipeline, replay, restart, telling
 
 BENCHMARKS: dict[str, Callable[[], Iterator[str]]] = {
     "pipeline": pipeline.lines,
@@ -18,6 +18,7 @@ BENCHMARKS: dict[str, Callable[[], Iterator[str]]] = {
     "telling": lambda: iter(telling.lines()),
     "fleet": fleet.lines,
     "restart": restart.lines,
+    "pages": pages.lines,
 }
 """By name, in the order in which they run."""
 

@@ -5,6 +5,7 @@ saved ten minutes before: what came since is folded again. Timed is what the age
 the program comes before it, and does not grow with the yard.
 """
 
+import logging
 import subprocess
 import sys
 import tempfile
@@ -29,6 +30,7 @@ def restart_s(vessels: int, *, killed: bool) -> float:
     """Give how long a start over the journal of so many boats takes until the loop can take its first message, s."""
     with tempfile.TemporaryDirectory(prefix="coldberth-bench-") as folder:
         path = Path(folder) / "journal.sqlite"
+        logging.getLogger("monitor").setLevel(logging.CRITICAL)  # there is no broker, and that is known
         _fill(path, vessels, killed=killed)
         journal = JournalSettings(path=path, clock=ClockMode.STREAM)
         settings = Settings(yard=Yard(id="quay", name="Quay"), journal=journal, web=Web(enabled=False))
