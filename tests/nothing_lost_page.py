@@ -23,6 +23,7 @@ FULL = {
     "COLDBERTH_TEST_BROKER_KILLS": "20",
     "COLDBERTH_TEST_AWAY_S": "600",
     "COLDBERTH_TEST_STORM_S": "60",
+    "COLDBERTH_TEST_CUTS": "20",
 }
 """How long and how often the full tests fail things; CI takes less."""
 _HEAD = "| what went wrong | published | acknowledged | stored | lost | doubled | beside that | day |\n"
