@@ -1,4 +1,4 @@
-"""Every route, page or API, asked with odd paths, headers, queries and forms, signed in or not: never a broken answer."""
+"""Every route asked with odd paths, headers, queries and forms, signed in or not: never a broken answer."""
 
 import re
 from collections.abc import Iterator

@@ -143,6 +143,7 @@ def test_with_every_channel_failing_no_log_page_answer_or_message_shows_a_secret
         )
         assert not shows(done.stdout + done.stderr), command
     link_secret = [p.read_bytes() for p in yard.journal.parent.iterdir() if p.suffix in {".secret", ".key"}]
+    assert link_secret
     broker.stop()
     yard.until(lambda: not yard.hears(), 20)
     yard.stop()
