@@ -1,6 +1,7 @@
 """A real VictoriaMetrics that a test starts, kills and starts again."""
 
 import json
+import os
 import re
 import subprocess
 import time
@@ -76,6 +77,24 @@ class Victoria:
             r'^vm_http_requests_total{path="/api/v1/query_range"} (\d+)$', self._ask("/metrics", {}), re.MULTILINE
         )
         return 0 if counted is None else int(counted[1])
+
+    def processor_s(self) -> float:
+        """Give the processor time it has used."""
+        words = (self._proc() / "stat").read_text().rsplit(")", 1)[1].split()
+        return (int(words[11]) + int(words[12])) / os.sysconf("SC_CLK_TCK")
+
+    def memory_mb(self) -> float:
+        """Give the memory it holds."""
+        return int((self._proc() / "statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+    def size(self, part: str) -> int:
+        """Give the bytes of a folder below its own."""
+        return sum(file.stat().st_size for file in (self.directory / part).rglob("*") if file.is_file())
+
+    def _proc(self) -> Path:
+        if self._process is None:
+            raise RuntimeError("victoria-metrics does not run")
+        return Path("/proc") / str(self._process.pid)
 
     def _ask(self, path: str, form: dict[str, str]) -> str:
         data = urllib.parse.urlencode(form).encode()
