@@ -253,6 +253,8 @@ class Session:
         log.info("listening at %s:%d by MQTT %s", self._config.host, self._config.port, link.protocol)
         if self._was_accepted and not link.kept:
             log.warning("the broker has not kept our session: what was sent while we were away may be lost")
+        elif not link.kept:
+            log.info("the broker had no session of ours: unless this is the first start, what came meanwhile is lost")
         self._last_trouble = None
         self._was_accepted = True
 

@@ -94,6 +94,7 @@ def test_what_waited_for_an_absent_agent_brings_about_what_it_would_have_at_its_
     silent = {vessel for (vessel,) in absent.rows("SELECT DISTINCT vessel FROM alert WHERE rule = 'silence'")}
     assert absent.stop() == 0
     events = events_of_their_time(boats(COUNT), packs, begins_ms)
+    assert absent.log().count("the broker had no session of ours") == 1, "at its first start"
     figures = held_against(
         "agent absent for nine hours, with readings queued for it",
         absent,
