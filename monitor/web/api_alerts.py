@@ -10,6 +10,7 @@ from monitor.web import sight
 from monitor.web.deps import Deps
 from monitor.web.found import visible_alert
 from monitor.web.problems import ANSWERS
+from monitor.web.seen import seen
 from monitor.web.shapes import AlertOut, AlertWithEvents, EventOut
 from monitor.web.sight import Asking, Viewer
 
@@ -26,8 +27,8 @@ def alerts(
 ) -> list[AlertOut]:
     """Give alerts, newest first."""
     deps: Deps = request.app.state.deps
-    found = deps.alerts.alerts(open_only=only_open, vessel=vessel, limit=limit)
-    return [AlertOut.of(a, _title(deps, a)) for a in found if sight.may_see(viewer, a.vessel)]
+    found = _seen(deps, viewer, vessel, limit, only_open=only_open)
+    return [AlertOut.of(a, _title(deps, a)) for a in found]
 
 
 @router.get("/alerts/{alert_id}")
@@ -45,6 +46,19 @@ def alert_with_events(deps: Deps, viewer: Viewer, alert_id: str) -> AlertWithEve
     found = visible_alert(deps, viewer, alert_id)
     shown = AlertOut.of(found, _title(deps, found)).model_dump()
     return AlertWithEvents(**shown, events=[EventOut.of(e) for e in deps.alerts.events(alert_id)])
+
+
+def _seen(deps: Deps, viewer: Viewer, vessel: str | None, limit: int, *, only_open: bool) -> list[Alert]:
+    if vessel is None and viewer.boats is not None:
+        # Boat by boat: a few boats' alerts are found without going through those of the whole yard.
+        boats = [boat for boat in viewer.boats if sight.may_see(viewer, boat)]
+        found = [a for boat in boats for a in deps.alerts.alerts(open_only=only_open, vessel=boat, limit=limit)]
+        return sorted(found, key=lambda a: (-a.opened_ms, a.id))[:limit]
+
+    def read(most: int) -> list[Alert]:
+        return deps.alerts.alerts(open_only=only_open, vessel=vessel, limit=most)
+
+    return seen(read, lambda a: sight.may_see(viewer, a.vessel), limit)
 
 
 def _title(deps: Deps, alert: Alert) -> str:

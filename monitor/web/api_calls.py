@@ -12,6 +12,7 @@ from monitor.web.call_words import call_title, may_see_call, seen_vessels
 from monitor.web.deps import Deps
 from monitor.web.page_calls import call_alerts, visible_call
 from monitor.web.problems import ANSWERS, REFUSED
+from monitor.web.seen import seen
 from monitor.web.sight import Asking, Viewer
 from monitor.web.undelivered import send_again, undelivered
 
@@ -27,8 +28,11 @@ def calls(
 ) -> list[CallOut]:
     """Give calls, newest first."""
     deps: Deps = request.app.state.deps
-    found = deps.calls.calls(open_only=only_open, limit=limit)
-    return [_out(deps, viewer, call) for call in found if may_see_call(call, viewer)]
+
+    def read(most: int) -> list[Call]:
+        return deps.calls.calls(open_only=only_open, limit=most)
+
+    return [_out(deps, viewer, call) for call in seen(read, lambda c: may_see_call(c, viewer), limit)]
 
 
 @router.get("/calls/{call_id}")

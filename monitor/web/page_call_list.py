@@ -8,11 +8,13 @@ from monitor.web.call_words import CallLine, call_line, may_see_call
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.ranks import Rank
+from monitor.web.seen import seen
 from monitor.web.sight import Asking
 from monitor.web.templates import render
 from monitor.web.troubles import notices_at_top
 
 router = APIRouter()
+OPEN_SHOWN = 1_000
 OVER_SHOWN = 50
 
 
@@ -21,10 +23,15 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
     """Show the calls, worst first, and the newest of those that are over."""
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
-    still = [c for c in deps.calls.calls(open_only=True) if may_see_call(c, viewer)]
-    # Those that are still open may be among the newest too: so many more are asked for.
-    newest = deps.calls.calls(open_only=False, limit=OVER_SHOWN + len(still))
-    over = [c for c in newest if c.ended_ms is not None and may_see_call(c, viewer)]
+
+    def of_open(most: int) -> list[Call]:
+        return deps.calls.calls(open_only=True, limit=most)
+
+    def newest(most: int) -> list[Call]:
+        return deps.calls.calls(open_only=False, limit=most)
+
+    still = seen(of_open, lambda c: may_see_call(c, viewer), OPEN_SHOWN)
+    over = seen(newest, lambda c: c.ended_ms is not None and may_see_call(c, viewer), OVER_SHOWN)
 
     def shown(found: list[Call]) -> list[CallLine]:
         return [call_line(deps, viewer, clock, call) for call in found]
@@ -34,6 +41,6 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
         "calls.html",
         clock=clock,
         still=sorted(shown(still), key=lambda line: max(Rank) if line.rank is None else line.rank),
-        over=shown(over[:OVER_SHOWN]),
+        over=shown(over),
         top=notices_at_top(deps, viewer, clock),
     )
