@@ -31,6 +31,8 @@ IDLE_S = 5.0
 FIRST_RETRY_S = 1.0
 LONGEST_RETRY_S = 300.0
 STOP_WITHIN_S = 3.0
+LOGGED, LOGGED_EACH = 10, 1_000
+"""How many refused points are logged one by one since the start, and from then on one of so many."""
 
 
 class History:
@@ -173,7 +175,8 @@ class History:
     def _note_refused(self, line: str, reason: str) -> None:
         self.refused += 1
         self._last_refusal = reason
-        log.warning("the history server refused a reading, which is passed by (%s): %s", reason, line)
+        if self.refused <= LOGGED or self.refused % LOGGED_EACH == 0:
+            log.warning("the history server refused a reading, number %d (%s): %s", self.refused, reason, line)
 
     def _note(self, trouble: str | None) -> None:
         if trouble is not None and self.failing is None:

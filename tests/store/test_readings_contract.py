@@ -1,6 +1,7 @@
 """What charts read is the same wherever it comes from: the journal, VictoriaMetrics, or an InfluxDB 2.
 
-``COLDBERTH_TEST_INFLUX_URL``, ``_TOKEN``, ``_ORG`` and ``_BUCKET`` name the last; without them it is left out.
+``COLDBERTH_TEST_INFLUX_URL``, ``_TOKEN``, ``_ORG`` and ``_BUCKET`` name the last, whose bucket
+must keep what is old; without them it is left out.
 """
 
 import os
