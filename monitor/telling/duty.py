@@ -7,7 +7,7 @@ from monitor.model.notice import NoticeKind
 from monitor.model.people import YardPerson
 from monitor.model.scale import Priority
 from monitor.model.surroundings import HOUR_MS
-from monitor.telling.ladder import MANAGER, SECOND, begin_climb, next_step_ms
+from monitor.telling.ladder import MANAGER, SECOND, begin_climb, climbs_on
 from monitor.telling.scene import Scene, ms
 from monitor.telling.standing import Standing
 from monitor.telling.state import OpenCall
@@ -44,32 +44,47 @@ def tell(scene: Scene, call: OpenCall, now_ms: int) -> None:
     if told:
         call.told_ms = now_ms
         call.rang_ms = now_ms if ring else call.rang_ms
-    if ring and not (call.is_fleet and next_step_ms(scene.ladder, call) is not None):
+    if ring and not (call.is_fleet and climbs_on(scene.ladder, call)):
         # A boat that joins a fleet event that is being climbed begins no new climb.
         begin_climb(call, now_ms)
     call.rung = max(call.rung, 1)
 
 
 def release(scene: Scene, call: OpenCall, now_ms: int) -> None:
-    """Tell those whose quiet hours are over what was held for them, where it still wants somebody."""
-    for person_id in [who for who, until_ms in call.held.items() if until_ms <= now_ms]:
+    """Tell those whose quiet hours are over what was held for them, where it still wants somebody.
+
+    Where none of them can be told any more, it is told anew to whoever has the duty now.
+    """
+    due = [who for who, until_ms in call.held.items() if until_ms <= now_ms]
+    if not due:
+        return
+    wanting, told = scene.wanting(call), False
+    on_duty = {person.id: person for person, _ in _first(scene, call, now_ms, ring=False)}
+    for person_id in due:
         del call.held[person_id]
-        person, wanting = scene.roster.person(person_id), scene.wanting(call)
-        why = "you have the duty, and it waits no longer"
-        if person is None:
-            call.note(now_ms, person_id, "dropped", "they are nobody in the settings any more")
-        elif not wanting:
-            call.note(now_ms, person.name, "dropped", "nothing of it waits for somebody any more")
-        elif _tell_one(scene, call, person, _kind(wanting), why, now_ms, set()):
-            call.told_ms = now_ms
+        person, known = on_duty.get(person_id), scene.person(person_id)
+        name = person_id if known is None else known.name
+        if not wanting:
+            call.note(now_ms, name, "dropped", "nothing of it waits for somebody any more")
+        elif person is None:
+            call.note(now_ms, name, "dropped", "they have the duty no more: whoever has it now is told")
+        else:
+            why = "you have the duty, and it waits no longer"
+            told = _tell_one(scene, call, person, _kind(wanting), why, now_ms, set()) or told
+    if told:
+        call.told_ms = now_ms
+    elif not call.held.keys() & on_duty.keys():
+        call.held.clear()
+        for alert in wanting:
+            alert.told = False
 
 
 def break_hold(scene: Scene, call: OpenCall, alert: Standing, now_ms: int) -> bool:
     """Let go of what quiet hours hold where an alert leaves no time to wait for their end; say whether it was so."""
     broken = False
     for person_id in list(call.held) if alert.wants_somebody else ():
-        person = scene.roster.person(person_id)
-        if person is not None and _held_until(scene, person, [alert], now_ms) is None:
+        person = scene.person(person_id)
+        if person is None or _held_until(scene, person, [alert], now_ms) is None:
             call.held[person_id], broken = now_ms, True
     return broken
 
@@ -106,7 +121,7 @@ def _first(scene: Scene, call: OpenCall, now_ms: int, *, ring: bool) -> Iterator
     """
     aboard = scene.state.aboard.get(call.about) if ring and not call.is_fleet else None
     if aboard is not None and aboard.until_ms > now_ms:
-        person = scene.roster.person(aboard.person)
+        person = scene.roster.whole(aboard.person)
         if person is not None:
             yield person, "you are aboard her"
     reached = [scene.roster.next_to_tell(now_ms)]

@@ -32,16 +32,20 @@ def take(scene: Scene, event: AlertEvent, alerts: dict[str, Alert]) -> None:
     with scene.index.changing(kept):
         is_news = _change(kept, event, now_ms)
     if is_news:
-        call = join(scene.index, kept, scene.ladder, now_ms)
-        scene.timers.lower(call, gathering.told_ms(scene.ladder, call, kept))
+        join(scene.index, kept, scene.ladder, now_ms)
         for new in scene.index.take_opened():
             scene.timers.lower(new, now_ms)  # boats may have been drawn into it, with all that is due of them
+        for left in scene.index.take_left():
+            following.left(scene, left, now_ms)
     handing.follow(scene, kept, event, now_ms)
     joined = state.calls.get(kept.call)
     if event.state is AlertState.NORMAL:
         scene.index.remove(kept)
         following.remember(scene, joined, kept)
     if joined is not None:
+        if kept.wants_somebody and not kept.told:
+            # Also where it is no news: the time to harm may be less now.
+            scene.timers.lower(joined, gathering.told_ms(scene.ladder, joined, kept))
         following.follow(scene, joined, event.change, now_ms)
         if joined.held and duty.break_hold(scene, joined, kept, now_ms):
             scene.timers.lower(joined, now_ms)

@@ -80,7 +80,7 @@ def _ring(scene: Scene, call: OpenCall, now_ms: int) -> None:
         if alert.rings_ms is not None and alert.rings_ms <= now_ms:
             alert.rings_ms, alert.rings = None, True
             # Where the ladder is being climbed everybody is told again and again as it is.
-            if alert.wants_somebody and call.climb_ms is None:
+            if alert.wants_somebody and next_step_ms(scene.ladder, call) is None:
                 alert.told, alert.arrived_ms, alert.news = False, now_ms, NoticeKind.WORSE
 
 

@@ -5,13 +5,17 @@ from datetime import date
 from monitor.model.alert import AlertChange
 from monitor.model.notice import NoticeKind
 from monitor.model.scale import AlertState
-from monitor.telling import owners
+from monitor.telling import gathering, owners
 from monitor.telling.limits import OVER_KEPT
 from monitor.telling.scene import Scene, ms
 from monitor.telling.standing import Standing
 from monitor.telling.state import OpenCall, Reader
 from monitor.telling.times import local
 from monitor.telling.written import Word
+
+_MORE_TO_TELL = frozenset(
+    {AlertChange.OPENED, AlertChange.REOPENED, AlertChange.BACK, AlertChange.PRIORITY, AlertChange.HANDED_OVER}
+)
 
 
 def follow(scene: Scene, call: OpenCall, change: AlertChange, now_ms: int) -> None:
@@ -23,10 +27,28 @@ def follow(scene: Scene, call: OpenCall, change: AlertChange, now_ms: int) -> No
         change: what happened to one of them.
         now_ms: event time.
     """
+    _follow_who_has_it(scene, call, change, now_ms)
+    if scene.index.tally(call).in_force:
+        call.over_ms = None
+    elif call.over_ms is None:
+        call.over_ms = now_ms + ms(scene.ladder.gather_min)
+        scene.timers.lower(call, call.over_ms)
+
+
+def left(scene: Scene, call: OpenCall, now_ms: int) -> None:
+    """Bring a call to what is left of it after alerts of it were drawn into one of the fleet."""
+    if call.id in scene.state.calls:
+        _follow_who_has_it(scene, call, AlertChange.PRIORITY, now_ms)
+
+
+def _follow_who_has_it(scene: Scene, call: OpenCall, change: AlertChange, now_ms: int) -> None:
     scene.touched.add(call.id)
     tally = scene.index.tally(call)
     if tally.wanting:
         call.accepted_ms = call.accepted_by = None
+        if call.climb_ms is not None and change not in _MORE_TO_TELL and not _climbs_for_any(scene, call):
+            call.climb_ms = None  # what joins now is not told to people who answer as if nobody did
+            scene.timers.lower(call, gathering.due_ms(scene, call))
     else:
         call.climb_ms = None
         if tally.told and call.accepted_ms is None:
@@ -38,11 +60,11 @@ def follow(scene: Scene, call: OpenCall, change: AlertChange, now_ms: int) -> No
             call.accepted_by = next(iter(tally.holders))
             owners.accepted(scene, call, now_ms, by_another=True)
             scene.timers.lower(call, now_ms)
-    if tally.in_force:
-        call.over_ms = None
-    elif call.over_ms is None:
-        call.over_ms = now_ms + ms(scene.ladder.gather_min)
-        scene.timers.lower(call, call.over_ms)
+
+
+def _climbs_for_any(scene: Scene, call: OpenCall) -> bool:
+    """Say whether duty was told, or could not be, of anything that nobody has."""
+    return any(alert.told or alert.retry_ms is not None for alert in scene.wanting(call))
 
 
 def remember(scene: Scene, call: OpenCall | None, ended: Standing) -> None:
@@ -92,7 +114,7 @@ def _hears(scene: Scene, reader: Reader, aside: list[Standing]) -> bool:
     if len(people) != 1:
         return True
     (by,) = people
-    person = None if by is None else scene.roster.person(by)
+    person = None if by is None else scene.roster.whole(by)
     return person is None or person.id != reader.person
 
 

@@ -97,9 +97,9 @@ def _drop(call: OpenCall, alert: str) -> None:
     call.handings = [one for one in call.handings if one.alerts]
 
 
-def _reason(scene: Scene, call: OpenCall, one: Handing) -> str:
+def _reason(scene: Scene, call: OpenCall, one: Handing, asks: str = "accept it") -> str:
     if one.kind is HANDED:
-        return f"{one.other} hands it to you: accept it{f' ({one.note})' if one.note else ''}"
+        return f"{one.other} hands it to you: {asks}{f' ({one.note})' if one.note else ''}"
     if one.kind is TAKEN:
         return f"{one.other} has accepted what you handed over"
     minutes = round(scene.ladder.second_after_min * ms(1) / MINUTE_MS)
@@ -109,11 +109,29 @@ def _reason(scene: Scene, call: OpenCall, one: Handing) -> str:
 
 
 def _tell(scene: Scene, call: OpenCall, one: Handing, why: str, now_ms: int) -> bool:
-    person = scene.roster.person(one.person)
-    if person is None:
-        call.note(now_ms, one.person, "not told", f"nobody in the settings is of that name: {why}")
-        return False
     alerts = [scene.state.alerts[key] for key in one.alerts if key in scene.state.alerts]
+    person = scene.roster.whole(one.person)
+    if person is None:
+        return _tell_owner(scene, call, one, alerts, why, now_ms)
     ring = one.kind is not TAKEN and any(alert.in_force and alert.wakes for alert in alerts)
     told = scene.ranked(alerts) or tuple(one.alerts)
     return scene.written.tell(call, person, Word(one.kind, told, now_ms, why, ring, call.vessel))
+
+
+def _tell_owner(scene: Scene, call: OpenCall, one: Handing, alerts: list[Standing], why: str, now_ms: int) -> bool:
+    """Tell the owner of the boats whose name it is; they have no pages to accept it on, so they tell the yard."""
+    name, theirs = one.person.casefold().split(), list[Standing]()
+    person = None
+    for alert in alerts:
+        record = scene.record(alert.vessel)
+        if record is not None and record.owner is not None and record.owner.name.casefold().split() == name:
+            person = scene.roster.owner(record.owner)
+            theirs.append(alert)
+    if person is None:
+        call.note(now_ms, one.person, "not told", f"nobody in the settings is of that name: {why}")
+        return False
+    vessels = {alert.vessel for alert in theirs}
+    why = _reason(scene, call, one, "tell the yard whether you take it on") if one.kind is HANDED else why
+    ring = one.kind is not TAKEN and any(alert.in_force and alert.wakes for alert in theirs)
+    vessel = theirs[0].vessel if len(vessels) == 1 else None
+    return scene.written.tell(call, person, Word(one.kind, scene.ranked(theirs), now_ms, why, ring, vessel, owner=True))

@@ -53,6 +53,7 @@ class Index:
     def __init__(self, state: State) -> None:
         self.state = state
         self._opened: list[OpenCall] = []
+        self._left: dict[str, OpenCall] = {}
         self._changed = set(state.alerts)
         self._tallies: dict[str, Tally] = {}
         self._of_vessel: dict[str, str] = {}
@@ -94,6 +95,15 @@ class Index:
         """Give the calls that have opened since this was asked last."""
         opened, self._opened = self._opened, []
         return opened
+
+    def leave(self, call: OpenCall) -> None:
+        """Note that an alert of a call is told in another one now."""
+        self._left[call.id] = call
+
+    def take_left(self) -> list[OpenCall]:
+        """Give the calls of which this was noted since this was asked last."""
+        left, self._left = self._left, {}
+        return list(left.values())
 
     def close(self, call: OpenCall) -> None:
         """Let go of a call without alerts."""

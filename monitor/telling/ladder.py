@@ -3,7 +3,7 @@
 from monitor.model.notice import NoticeKind
 from monitor.model.people import Ladder
 from monitor.model.roster import address_key, channels
-from monitor.telling.limits import MINUTE_MS
+from monitor.telling.limits import CLIMBS_ANEW_WITH, MINUTE_MS
 from monitor.telling.scene import Scene, ms
 from monitor.telling.state import OpenCall
 from monitor.telling.written import Word
@@ -29,6 +29,13 @@ def next_step_ms(ladder: Ladder, call: OpenCall) -> int | None:
     return call.climb_ms + ms(ladder.manager_after_min) + (call.agains + 1) * ms(ladder.repeat_min)
 
 
+def climbs_on(ladder: Ladder, call: OpenCall) -> bool:
+    """Say whether enough is left of a climb for a boat that joins now; else hers begins it anew."""
+    if next_step_ms(ladder, call) is None:
+        return False
+    return call.rung < MANAGER or ladder.repeat_at_most - call.agains > CLIMBS_ANEW_WITH
+
+
 def climb(scene: Scene, call: OpenCall, now_ms: int) -> None:
     """Climb on: nobody has it, and somebody more is told."""
     if not scene.wanting(call):
@@ -44,7 +51,7 @@ def climb(scene: Scene, call: OpenCall, now_ms: int) -> None:
     scene.written.tell_readers(
         call,
         Word(NoticeKind.AGAIN, alerts, now_ms, why, rings=True, vessel=call.vessel),
-        lambda reader: not reader.owner and scene.roster.person(reader.person) is not None,
+        lambda reader: not reader.owner and scene.person(reader.person) is not None,
     )
     # The duty may have changed hands since: whoever has it now hears of what nobody has.
     but = {key for key, reader in call.readers.items() if not reader.owner}

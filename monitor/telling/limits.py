@@ -5,9 +5,11 @@ from monitor.model.surroundings import HOUR_MS
 SECOND_MS = 1_000
 MINUTE_MS = 60_000
 FLEET_WORSE_EVERY = 3
-"""Boats that join a fleet event are told in one message each so many times ``gather_min``."""
+"""Boats that join a fleet event are told in one message each so many times ``gather_min`` while its ladder climbs."""
+CLIMBS_ANEW_WITH = 2
+"""A boat that joins a fleet event begins its climb anew where no more than so many repeats of it are left."""
 FLEET_GATHERS_MS = MINUTE_MS
-"""A fleet event of alarms waits so long for further boats where duty was just rung of the first of them."""
+"""A fleet event of alarms waits so long for further boats where duty was just rung of it."""
 HANDING_GATHERS_MS = 10 * SECOND_MS
 """What somebody hands over waits so long for what they hand to the same person with it: one message, not one a boat."""
 JOINS_WITHIN_MS = 12 * HOUR_MS

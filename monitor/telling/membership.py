@@ -74,11 +74,21 @@ def _draw_in(index: Index, alert: Standing, call: OpenCall, now_ms: int) -> None
         return
     owner = before.owners.get(alert.vessel)
     if owner is not None:
-        call.owners[alert.vessel] = OwnerOf(owner.due_ms, owner.told, owner.knows_who, unreached=owner.unreached)
+        # What she was told of may have been another of her alerts, which stays where it was.
+        told = owner.told if alert.ever_told and owner.due_ms is None else None
+        made = OwnerOf(owner.due_ms, told, owner.told_ms, owner.knows_who, unreached=owner.unreached)
+        other = call.owners.setdefault(alert.vessel, made)
+        if other.due_ms is None:
+            other.due_ms = made.due_ms
+        other.told = None if made.told is None else other.told
+        left = max((other.priority for other in index.members(before) if other.is_told), default=None)
+        if left is None or (owner.told is not None and left <= owner.told and not owner.over):
+            owner.due_ms = None
     knew = [key for key, reader in before.readers.items() if not reader.owner]
     call.knew = list(dict.fromkeys([*call.knew, *before.knew, *knew]))
     call.rang_ms = max((at for at in (call.rang_ms, before.rang_ms) if at is not None), default=None)
     _hand_on(before, call, alert.id)
+    index.leave(before)
     if not index.members(before):
         index.close(before)
         for key in before.over:

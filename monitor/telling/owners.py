@@ -1,6 +1,6 @@
 """Owners are told: once somebody of the yard has it, or after a while without; who has it; and that it is over."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from monitor.model.notice import NoticeKind
 from monitor.model.people import YardPerson
@@ -22,8 +22,8 @@ def expect(scene: Scene, call: OpenCall, now_ms: int) -> None:
     told_ms = now_ms if call.told_ms == now_ms else min(call.held.values(), default=now_ms)
     standing = _by_vessel(scene.standing(call))
     for vessel in sorted(standing):
-        owner, highest = call.owners.setdefault(vessel, OwnerOf()), max(a.priority for a in standing[vessel])
-        if owner.due_ms is None and _is_news(call, owner, highest):
+        owner = call.owners.setdefault(vessel, OwnerOf())
+        if owner.due_ms is None and _is_news(call, owner, standing[vessel]):
             owner.due_ms = told_ms + ms(scene.ladder.owner_after_min)
 
 
@@ -40,7 +40,7 @@ def accepted(scene: Scene, call: OpenCall, now_ms: int, *, by_another: bool = Fa
     standing = _by_vessel(scene.standing(call))
     for vessel in sorted(standing):
         owner = call.owners.setdefault(vessel, OwnerOf())
-        if owner.told is None or owner.due_ms is not None:
+        if owner.told is None or owner.over or owner.due_ms is not None:
             owner.due_ms = now_ms
         elif (by_another or not owner.knows_who) and not call.is_fleet:
             owner.knows_who = True
@@ -117,12 +117,9 @@ def _tell_first(
     kind = _kind(mine, highest)
     for vessel, owner in zip(vessels, mine, strict=True):
         owner.told, owner.over, owner.unreached = max(a.priority for a in standing[vessel]), False, False
+        owner.told_ms = now_ms
         owner.knows_who = call.accepted_ms is not None
-    why = (
-        f"{call.accepted_by or SOMEBODY} has it"
-        if call.accepted_ms is not None
-        else "the yard has been told, and nobody has answered yet"
-    )
+    why = f"{call.accepted_by or SOMEBODY} has it" if call.accepted_ms is not None else _not_answered(call, alerts)
     _tell(scene, call, person, vessels, alerts, kind, now_ms, why)
     return []
 
@@ -145,11 +142,26 @@ def _tell_duty(scene: Scene, call: OpenCall, vessels: list[str], alerts: list[St
         scene.written.tell(call, person, Word(NoticeKind.UNREACHED, scene.ranked(alerts), now_ms, why, vessel=vessel))
 
 
-def _is_news(call: OpenCall, owner: OwnerOf, priority: Priority) -> bool:
-    """Say whether an owner is to be told: of a fleet event once, else again where it is worse, or is back."""
-    if owner.told is None:
+def _is_news(call: OpenCall, owner: OwnerOf, standing: Sequence[Standing]) -> bool:
+    """Say whether an owner is to be told: again where it was over and is back, or is worse.
+
+    A fleet event is told once, also where it is worse: but again of a boat where all that was told of her has ended.
+    """
+    if owner.told is None or owner.over:
         return True
-    return not call.is_fleet and (owner.over or priority > owner.told)
+    if call.is_fleet:
+        return owner.told_ms is not None and all(alert.opened_ms > owner.told_ms for alert in standing)
+    return max(alert.priority for alert in standing) > owner.told
+
+
+def _not_answered(call: OpenCall, alerts: Sequence[Standing]) -> str:
+    """Say how far the yard has come with what nobody has: told, or out of reach."""
+    waiting = [alert for alert in alerts if alert.wants_somebody]
+    failed = [alert for alert in waiting if not alert.told and alert.retry_ms is not None]
+    before = call.told_ms is None or all(call.told_ms < (alert.arrived_ms or 0) for alert in failed)
+    if failed and before and not any(alert.told for alert in waiting):
+        return "nobody at the yard could be reached yet"
+    return "the yard has been told, and nobody has answered yet"
 
 
 def _by_vessel(alerts: Iterable[Standing]) -> dict[str, list[Standing]]:

@@ -53,6 +53,10 @@ class Scene:
         """What is kept."""
         return self.index.state
 
+    def person(self, person_id: str) -> YardPerson | None:
+        """Find somebody of the yard by id alone; None for who is gone, though the id begins somebody else's name."""
+        return next((person for person in self.roster.everybody() if person.id == person_id), None)
+
     def standing(self, call: OpenCall) -> list[Standing]:
         """Give a call's alerts that are told of: in force, warnings and alarms."""
         return [alert for alert in self.index.members(call) if alert.is_told]

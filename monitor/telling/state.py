@@ -45,6 +45,7 @@ class OwnerOf:
     Attributes:
         due_ms: when they are told though nobody has it; None where nothing is to be told.
         told: the highest priority they were told of, None where of nothing.
+        told_ms: when they were last told of what stands.
         knows_who: whether they were told who has it.
         over: whether they were told that it is over or put aside, and not since that it is back.
         unreached: whether duty was told that they cannot be reached.
@@ -52,6 +53,7 @@ class OwnerOf:
 
     due_ms: int | None = None
     told: Priority | None = None
+    told_ms: int | None = None
     knows_who: bool = False
     over: bool = False
     unreached: bool = False

@@ -11,7 +11,7 @@ from monitor.model.people import ChannelKind, Ladder
 from monitor.model.roster import Roster
 from monitor.model.surroundings import YardCalendar
 from monitor.model.vessel import Vessel
-from monitor.telling import duty, events
+from monitor.telling import duty, events, gathering
 from monitor.telling.firing import due_ms, fire
 from monitor.telling.index import Index
 from monitor.telling.keeping import Keeper, read_state
@@ -74,6 +74,7 @@ class Telling:
             if kept.is_told:
                 kept.told = not kept.wants_somebody
                 join(self._index, kept, self._ladder, alert.opened_ms)
+        self._index.take_left()
 
     def take(self, batch: Batch, record: Callable[[str], Vessel | None]) -> None:
         """Put into a batch what is to be told of it.
@@ -132,6 +133,8 @@ class Telling:
             if kept is not None and call is not None and alert.finding.harm is not None and call.held:
                 with self._index.changing(kept):
                     kept.harm_ms = harm_at(alert.finding, now_ms)
+                if kept.wants_somebody and not kept.told:
+                    scene.timers.lower(call, gathering.told_ms(self._ladder, call, kept))
                 if duty.break_hold(scene, call, kept, now_ms):
                     self._changed = True
                     scene.timers.lower(call, now_ms)
