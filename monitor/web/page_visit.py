@@ -7,7 +7,8 @@ from fastapi import APIRouter, HTTPException, Query, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from monitor.messages.words import put_into_words
+from monitor.messages.plain import capital
+from monitor.messages.words import aside_words, put_into_words
 from monitor.model.alert import Alert
 from monitor.model.scale import Priority
 from monitor.model.visit import Found
@@ -19,7 +20,7 @@ from monitor.web.commands import said_of
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.problems import Mistake, ProblemError
-from monitor.web.round_shown import StopShown, check_words, compared_words
+from monitor.web.round_shown import AlertToConfirm, StopShown, check_words, compared_words
 from monitor.web.round_words import said
 from monitor.web.sight import Asking
 from monitor.web.templates import render
@@ -29,6 +30,8 @@ from monitor.web.visit_take import stop_of, take
 router = APIRouter()
 FOUND = tuple((found.value, said("found", found.value)) for found in Found)
 SEARCHED = 1_000
+ALERT = "alerts."
+"""What the fields of alerts begin with."""
 
 
 @router.get("/vessels/{vessel_id}/visit")
@@ -41,8 +44,9 @@ def form(request: Request, viewer: Asking, vessel_id: str) -> HTMLResponse:
 async def hand_in_form(request: Request, viewer: Asking, vessel_id: str) -> Response:
     """Take the form: show what came of it, or the form again with what was typed and what is wrong where."""
     deps: Deps = request.app.state.deps
-    stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)
     typed = Typed.of(await request.form())
+    spoken_of = [key.removeprefix(ALERT) for key, value in typed.one.items() if key.startswith(ALERT) and value]
+    stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id, spoken_of)
     filled = fill(typed, stop, YardClock(deps.zone, deps.now_ms()))
     if filled.visit is None:
         return await run_in_threadpool(_form, request, stop, typed, _by_field(filled.mistakes))
@@ -107,12 +111,39 @@ def _by_field(mistakes: Iterable[Mistake]) -> dict[str, str]:
     return wrong
 
 
+def _with_a_field(wrong: dict[str, str], asked: list[AlertToConfirm]) -> dict[str, str]:
+    """Say of an alert that has no field on the page what is wrong with it in the whole form's own words."""
+    fields = {alert.key for alert in asked}
+    lost = [reason for key, reason in wrong.items() if key.startswith(ALERT) and key not in fields]
+    if not lost:
+        return wrong
+    kept = {key: reason for key, reason in wrong.items() if not key.startswith(ALERT) or key in fields}
+    return {**kept, "whole": " ".join([*([wrong["whole"]] if "whole" in wrong else []), *lost])}
+
+
 def _form(
     request: Request, stop: Stop, typed: Typed, wrong: dict[str, str] | None = None, status: int = 422
 ) -> HTMLResponse:
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
     shown = StopShown(stop, clock)
-    page = render(request, "visit.html", clock=clock, shown=shown, typed=typed, wrong=wrong or {}, found=FOUND)
+    # Of what is put aside nobody has to say anything; what somebody said of it before it was stays where they said it.
+    asked = [a for a in shown.alerts if not a.alert.state.is_aside or typed.get(a.key)]
+    aside = [
+        (a, capital(aside_words(a.alert, clock.zone, clock.now_ms)))
+        for a in shown.alerts
+        if a.alert.is_open and a not in asked
+    ]
+    page = render(
+        request,
+        "visit.html",
+        clock=clock,
+        shown=shown,
+        asked=asked,
+        aside=aside,
+        typed=typed,
+        wrong=_with_a_field(wrong or {}, asked),
+        found=FOUND,
+    )
     page.status_code = status if wrong else 200
     return page

@@ -33,7 +33,7 @@ class ReadingIn(BaseModel):
 
 
 class AlertSeen(BaseModel):
-    """An open alert that was looked at aboard, and whether nothing of it was found."""
+    """An alert of hers, ended meanwhile or not, that was looked into aboard, and whether nothing of it was found."""
 
     model_config = ConfigDict(extra="forbid")
 

@@ -1,10 +1,11 @@
 """Takes a visit in: compares what was read with the sensors, hands in the report and what it says of alerts."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from fastapi.concurrency import run_in_threadpool
 
+from monitor.model.alert import Alert
 from monitor.model.inputs import Confirm, VisitReport
 from monitor.model.vessel import Vessel
 from monitor.model.views import Newest
@@ -22,6 +23,8 @@ from monitor.web.visit_in import ReadingIn, VisitIn, mistakes_in
 SAME_WITHIN_MS = 10 * 60_000
 LATELY = 50
 """How many visits back the same one is looked for: more than go to one boat within that time."""
+MOST_SPOKEN_OF = 200
+"""So many alerts a visit can speak of (`VisitIn.alerts`)."""
 _turns = Turns()
 """Whose turn it is to hand in a visit, by vessel."""
 
@@ -35,14 +38,30 @@ class Taken:
     refused: tuple[tuple[str, str], ...] = ()
 
 
-def stop_of(deps: Deps, viewer: Viewer, vessel_id: str) -> Stop:
+def stop_of(deps: Deps, viewer: Viewer, vessel_id: str, spoken_of: Iterable[str] = ()) -> Stop:
     """Give what there is to do aboard a vessel.
+
+    Args:
+        deps: where she is read.
+        viewer: who asks.
+        vessel_id: which.
+        spoken_of: alerts of which somebody says what they found. Those of hers that have ended meanwhile stand among
+            her alerts as cleared: an alert that ends while its form is filled in is looked into all the same.
 
     Raises:
         HTTPException: 404 where there is no such vessel, or this viewer may not see her.
     """
     now = vessel_now(deps, viewer, vessel_id)
-    return stop_at(now, last_visit(deps, vessel_id), deps.now_ms(), deps.zone)
+    stop = stop_at(now, last_visit(deps, vessel_id), deps.now_ms(), deps.zone)
+    return replace(stop, alerts=(*stop.alerts, *_ended(deps, stop, spoken_of)))
+
+
+def _ended(deps: Deps, stop: Stop, spoken_of: Iterable[str]) -> Iterator[Alert]:
+    still = {alert.id for alert in stop.alerts}
+    for key in list(dict.fromkeys(key for key in spoken_of if key not in still))[:MOST_SPOKEN_OF]:
+        alert = deps.alerts.alert(key)
+        if alert is not None and alert.vessel == stop.vessel.id:
+            yield replace(alert, returned_ms=alert.ended_ms if alert.returned_ms is None else alert.returned_ms)
 
 
 def last_visit(deps: Deps, vessel_id: str) -> VisitReport | None:
@@ -59,7 +78,7 @@ async def take(deps: Deps, viewer: Viewer, vessel_id: str, made: VisitIn) -> Tak
     """
     # One after the other: of two sent at once, the second finds the first in the journal.
     async with _turns.of(vessel_id):
-        stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id)
+        stop = await run_in_threadpool(stop_of, deps, viewer, vessel_id, [seen.alert for seen in made.alerts])
         newest = await run_in_threadpool(deps.readings.newest, vessel_id)
         name, unclear = await run_in_threadpool(_name, deps, viewer, made, vessel_id)
         report = VisitReport(vessel_id, deps.now_ms(), name, _note(made, stop, newest))
@@ -73,7 +92,7 @@ async def take(deps: Deps, viewer: Viewer, vessel_id: str, made: VisitIn) -> Tak
         if mistakes:
             raise ProblemError(422, f"{len(mistakes)} mistake{'s' * (len(mistakes) != 1)} in the visit.", mistakes)
         await hand_in(deps, report)
-        return Taken(report, stop.vessel, await _confirm(deps, report, report.visit.confirmed))
+        return Taken(report, stop.vessel, await _confirm(deps, report, _still_open(stop, report)))
 
 
 def _name(deps: Deps, viewer: Viewer, made: VisitIn, vessel_id: str) -> tuple[str, list[Mistake]]:
@@ -94,8 +113,17 @@ async def _confirm(deps: Deps, report: VisitReport, alerts: Iterable[str]) -> tu
             await hand_in(deps, Confirm(report.vessel, alert, report.at_ms, report.actor, visit.note, nothing_wrong))
         except ProblemError as error:
             # The visit stands: what is refused of it is said, and the alert stays as it is.
+            now = await run_in_threadpool(deps.alerts.alert, alert)
+            if now is not None and not now.is_open:
+                continue  # it ended in this moment, and the visit has what was said of it
             refused.append((alert, error.detail))
     return tuple(refused)
+
+
+def _still_open(stop: Stop, report: VisitReport) -> list[str]:
+    """Give the alerts of a visit that can be confirmed: of those that have ended it is the visit that tells."""
+    still = {alert.id for alert in stop.alerts if alert.is_open}
+    return [alert for alert in report.visit.confirmed if alert in still]
 
 
 def _not_confirmed(deps: Deps, report: VisitReport) -> list[str]:

@@ -15,9 +15,10 @@ from playwright.sync_api import expect
 from visiting import VisitedYard, walked_yard
 from yards import frost
 
+from monitor.model.alert import Alert, AlertChange
 from monitor.model.finding import Figure
 from monitor.model.inputs import Confirm, VisitReport
-from monitor.model.scale import Priority
+from monitor.model.scale import AlertState, Priority
 from monitor.model.visit import Found
 
 AXE = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
@@ -176,3 +177,93 @@ def test_on_a_phone_what_is_wrong_stands_beside_its_field(
     page.get_by_role("button", name="Send").click()
     expect(page.locator("main")).to_contain_text("It still stands, and stays on the round until it clears.")
     assert len(reports(yard)) == 1
+
+
+def end(yard: VisitedYard, name: str) -> Alert:
+    """Let an alert end, as it does where a boat comes right while somebody fills in the form."""
+    alert = yard.alerts[name]
+    alert.state, alert.returned_ms, alert.ended_ms = AlertState.NORMAL, yard.now_ms - 1_000, yard.now_ms - 1_000
+    yard.happens(alert, AlertChange.ENDED, yard.now_ms - 1_000)
+    return alert
+
+
+def test_an_alert_that_ended_while_the_form_was_filled_in_is_looked_into_all_the_same(
+    yard: VisitedYard, client: httpx.Client, floating: str, flat: str
+) -> None:
+    end(yard, floating)
+    sent = {"name": "Anna", "found": AS_TOLD, "readings.dip.main": "140", "note": "Pumped her out"}
+    answers = {f"alerts.{floating}": "as-told", f"alerts.{flat}": "nothing"}
+    answer = client.post(FORM, data=sent | answers)
+    assert answer.status_code == 200
+    (visit,) = [report.visit for report in reports(yard)]
+    assert set(visit.confirmed) == {floating, flat}
+    assert visit.nothing_wrong == (flat,)
+    assert [c.alert for c in yard.commands if isinstance(c, Confirm)] == [flat]
+    assert "could not be closed" not in answer.text
+
+
+def test_an_alert_that_ended_keeps_what_was_said_of_it_where_the_form_comes_back(
+    yard: VisitedYard, client: httpx.Client, floating: str
+) -> None:
+    end(yard, floating)
+    answer = client.post(FORM, data={"name": "Anna", f"alerts.{floating}": "as-told", "note": "Pumped"})
+    assert wrong(answer.text) == {"found": "Choose one of the four: what did you find?"}
+    assert f'id="group-alerts.{floating}"' in answer.text
+    assert f'name="alerts.{floating}" value="as-told" checked' in answer.text
+    assert "It has ended meanwhile." in answer.text
+    assert floating not in client.get(FORM).text
+
+
+def test_the_api_takes_a_visit_to_an_alert_that_has_ended_and_none_of_another_boat(
+    yard: VisitedYard, client: httpx.Client, floating: str
+) -> None:
+    end(yard, floating)
+    other = next(a.id for a in yard.alerts.values() if a.vessel != "copper-wren")
+    sent = {"name": "Anna", "found": AS_TOLD, "note": "Pumped", "alerts": [{"alert": floating}]}
+    refused = client.post(API, json=sent | {"alerts": [{"alert": floating}, {"alert": other}]})
+    assert refused.status_code == 422
+    assert [e["key"] for e in refused.json()["errors"]] == [f"alerts.{other}"]
+    answer = client.post(API, json=sent)
+    assert answer.status_code == 201
+    assert answer.json()["refused"] == []
+    assert [r.visit.confirmed for r in reports(yard)] == [(floating,)]
+
+
+def test_an_alert_that_ends_in_the_moment_it_is_confirmed_is_not_refused(
+    yard: VisitedYard, client: httpx.Client, floating: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taken = yard._take
+
+    def ends_first(command: Any, answer: Any) -> None:
+        if isinstance(command, Confirm):
+            end(yard, command.alert)
+            answer.set_result("it has ended")
+        else:
+            taken(command, answer)
+
+    monkeypatch.setattr(yard, "_take", ends_first)
+    sent = {"name": "Anna", "found": AS_TOLD, "note": "Pumped", "alerts": [{"alert": floating}]}
+    answer = client.post(API, json=sent)
+    assert (answer.status_code, answer.json()["refused"]) == (201, [])
+
+
+def test_an_alert_that_is_nobodys_is_named_without_a_link_to_what_is_not_there(client: httpx.Client) -> None:
+    answer = client.post(FORM, data={"name": "Anna", "found": WELL, "alerts.0123456789abcdef": "as-told", "note": "x"})
+    assert answer.status_code == 422
+    assert "No open alert of hers is called 0123456789abcdef" in answer.text
+    assert "#group-alerts.0123456789abcdef" not in answer.text
+
+
+def test_of_what_is_put_aside_nothing_is_asked(yard: VisitedYard, client: httpx.Client, floating: str) -> None:
+    alert = yard.alerts[floating]
+    alert.state, alert.aside_by, alert.aside_why = AlertState.SHELVED, "Per Ask", "float sent for"
+    alert.aside_until_ms = yard.now_ms + 3_600_000
+    yard.happens(alert, AlertChange.SHELVED, yard.now_ms, "Per Ask", "float sent for")
+    page = client.get(FORM).text
+    assert f'name="alerts.{floating}"' not in page
+    assert "Nothing has to be said of this." in page
+    assert "Put aside until " in page
+    assert "by Per Ask: float sent for" in page
+    assert client.post(FORM, data={"name": "Anna", "found": WELL}).status_code == 200
+    said = {"name": "Bo", f"alerts.{floating}": "as-told"}
+    assert f'name="alerts.{floating}" value="as-told" checked' in client.post(FORM, data=said).text
