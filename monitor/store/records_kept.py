@@ -71,5 +71,6 @@ class KeptRecords:
         email = "" if owner is None else (owner.email or "").casefold()
         self._owned.get(self._owners.get(vessel, ""), set()).discard(vessel)
         self._owners[vessel] = email
-        self._owned.setdefault(email, set()).add(vessel)
+        if email:  # a boat without an address belongs to nobody who could ask
+            self._owned.setdefault(email, set()).add(vessel)
         self._owner_unread.discard(vessel)

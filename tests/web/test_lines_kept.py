@@ -1,0 +1,84 @@
+"""Lines and charts that are kept say the same as fresh ones, whatever changes."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+from yards import HOUR_MS, NOW_MS, ZONE, Yard, frost, reading, small_yard
+
+from monitor.model.scale import Priority
+from monitor.web.clock import YardClock
+from monitor.web.lines import line_for
+from monitor.web.lines_kept import KeptLines
+from monitor.web.panels_kept import KEPT_MS, KeptPanels
+from monitor.web.spans import ChartSpan
+
+CLOCK = YardClock(ZONE, NOW_MS)
+
+
+@pytest.fixture
+def boats(tmp_path: Path) -> Iterator[Yard]:
+    made = small_yard(tmp_path / "journal.db")
+    yield made
+    made.close()
+
+
+def held(kept: KeptLines, yard: Yard, clock: YardClock, *, deaf: bool = False) -> None:
+    """Hold every kept line against one that is made afresh."""
+    for now in yard.view.vessels_now():
+        assert kept.line_for(now, clock, deaf=deaf) == line_for(now, clock, deaf=deaf)
+
+
+def test_a_line_is_kept_while_nothing_of_hers_has_changed(boats: Yard) -> None:
+    kept = KeptLines()
+    first = [kept.line_for(now, CLOCK, deaf=False) for now in boats.view.vessels_now()]
+    boats.hear([reading("fern-island", "cabin", NOW_MS, 4.0)])
+    again = [kept.line_for(now, CLOCK, deaf=False) for now in boats.view.vessels_now()]
+    assert [one.vessel.id for one, two in zip(first, again, strict=True) if one is not two] == ["fern-island"]
+
+
+def test_a_kept_line_says_what_a_fresh_one_would_whatever_changes(boats: Yard) -> None:
+    kept = KeptLines()
+    held(kept, boats, CLOCK)
+    held(kept, boats, CLOCK, deaf=True)
+    alert = boats.open_alert("fern-island", frost(Priority.ALARM))
+    held(kept, boats, CLOCK)
+    boats.clear(alert)
+    held(kept, boats, CLOCK)
+    for hours in (1, 2, 5, 6, 13, 14, 30, 24 * 8):
+        held(kept, boats, YardClock(ZONE, NOW_MS + hours * HOUR_MS))
+    held(kept, boats, CLOCK)
+    held(kept, boats, YardClock(ZoneInfo("Asia/Kathmandu"), NOW_MS))
+
+
+def test_time_alone_makes_a_quiet_boat_one_that_is_not_heard(boats: Yard) -> None:
+    kept = KeptLines()
+    (now,) = boats.view.vessels_now({"fern-island"})
+    assert now.heard_ms is not None
+    last = YardClock(ZONE, now.heard_ms + 13 * HOUR_MS)
+    assert "Nothing needs doing" in kept.line_for(now, last, deaf=False).sentence
+    after = kept.line_for(now, replace(last, now_ms=last.now_ms + 1), deaf=False)
+    assert after.sentence.startswith("Not heard since")
+
+
+def test_charts_are_reckoned_again_once_she_has_changed_or_seconds_have_gone_by(boats: Yard) -> None:
+    kept, made = KeptPanels(), 0
+
+    def panels(clock: YardClock = CLOCK, span: ChartSpan = ChartSpan.TWO_DAYS) -> int:
+        def make() -> list[object]:
+            nonlocal made
+            made += 1
+            return []
+
+        kept.panels("fern-island", span, clock, boats.changes, make)  # type: ignore[arg-type]
+        return made
+
+    assert [panels(), panels()] == [1, 1]
+    assert panels(span=ChartSpan.WINTER) == 2
+    boats.hear([reading("fern-island", "cabin", NOW_MS, 4.0)])
+    assert [panels(), panels()] == [3, 3]
+    assert panels(YardClock(ZONE, NOW_MS + KEPT_MS)) == 4
+    boats.hear([reading("amber-lark", "cabin", NOW_MS, 4.0)])
+    assert panels(YardClock(ZONE, NOW_MS + KEPT_MS)) == 4
