@@ -33,11 +33,12 @@ function putParts(fresh) {
   let all = true;
   for (const part of document.querySelectorAll("[data-live]")) {
     const other = fresh.getElementById(part.id);
-    if (other === null || part.innerHTML === other.innerHTML) continue;
+    if (other === null || part.isEqualNode(other)) continue;
     if (isInUse(part)) {
       all = false;
       continue;
     }
+    if (putChangedRows(part, other)) continue;
     const open = new Set([...part.querySelectorAll("details[open]")].map(nameOf));
     part.replaceWith(other);
     for (const details of other.querySelectorAll("details")) if (open.has(nameOf(details))) details.open = true;
@@ -55,24 +56,50 @@ function showClock(text) {
 
 // ---- The yard page -----------------------------------------------------------------------------------------------
 
-function putRow(list, fresh) {
-  const old = list.querySelector(`[data-vessel="${CSS.escape(fresh.dataset.vessel)}"]`);
+function putRow(list, old, fresh) {
   const rank = Number(fresh.dataset.rank);
-  if (old === null && rank === QUIET) return;
-  if (rank <= SOON && (old === null || rank < Number(old.dataset.rank))) {
+  if (old === undefined && rank === QUIET) return;
+  if (rank <= SOON && (old === undefined || rank < Number(old.dataset.rank))) {
     byId("announce").textContent = fresh.textContent.replace(/\s+/g, " ").trim();
   }
-  if (old !== null && old.dataset.order === fresh.dataset.order) {
+  if (old !== undefined && old.dataset.order === fresh.dataset.order) {
     const focused = old.contains(document.activeElement);
     old.replaceWith(fresh);
     if (focused) fresh.querySelector("a").focus();
     return;
   }
-  const focused = old !== null && old.contains(document.activeElement);
-  if (old !== null) old.remove();
+  const focused = old !== undefined && old.contains(document.activeElement);
+  if (old !== undefined) old.remove();
   const next = [...list.children].find((row) => row.dataset.order > fresh.dataset.order);
   list.insertBefore(fresh, next === undefined ? null : next);
   if (focused) fresh.querySelector("a").focus({ preventScroll: true });
+}
+
+// Of a list of thousands mostly some rows have changed: those alone are put in place. Says whether that was all of it.
+function putChangedRows(part, fresh) {
+  const list = part.querySelector("#vessels");
+  const freshList = fresh.querySelector("#vessels");
+  if (list === null || freshList === null) return false;
+  const known = new Map([...list.children].map((row) => [row.dataset.vessel, row]));
+  const rows = [...freshList.children].map((row) => {
+    const old = known.get(row.dataset.vessel);
+    known.delete(row.dataset.vessel);
+    if (old === undefined || old.isEqualNode(row)) return old ?? row;
+    old.replaceWith(row);
+    return row;
+  });
+  for (const gone of known.values()) gone.remove();
+  let place = list.firstElementChild;
+  for (const row of rows) {
+    // One that has gone further down is taken out, and put in again where its turn comes.
+    if (place !== null && row !== place && place.nextElementSibling === row) place.remove();
+    else if (row !== place) list.insertBefore(row, place);
+    place = row.nextElementSibling;
+  }
+  const [rest, freshRest] = [part.querySelector(".rest"), fresh.querySelector(".rest")];
+  if (rest !== null) rest.remove();
+  if (freshRest !== null) part.append(freshRest);
+  return true;
 }
 
 async function freshRows(ids) {
@@ -82,9 +109,10 @@ async function freshRows(ids) {
   const fresh = await fetched("/rows?" + query);
   const list = byId("vessels");
   const rows = new Map([...fresh.querySelectorAll("li[data-vessel]")].map((row) => [row.dataset.vessel, row]));
+  const known = new Map([...list.children].map((row) => [row.dataset.vessel, row]));
   for (const id of ids) {
-    if (rows.has(id)) putRow(list, rows.get(id));
-    else list.querySelector(`[data-vessel="${CSS.escape(id)}"]`)?.remove();
+    if (rows.has(id)) putRow(list, known.get(id), rows.get(id));
+    else known.get(id)?.remove();
   }
   for (const id of ["troubles", "calls", "counts"]) byId(id).innerHTML = fresh.getElementById(id).innerHTML;
   document.title = fresh.title;
