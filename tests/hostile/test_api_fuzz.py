@@ -22,7 +22,7 @@ CHECKS = [
     response_headers_conformance,
     response_schema_conformance,
 ]
-EXAMPLES = 25
+EXAMPLES = 18
 BOAT = "amber-lark"
 
 
