@@ -97,9 +97,9 @@ def _drop(call: OpenCall, alert: str) -> None:
     call.handings = [one for one in call.handings if one.alerts]
 
 
-def _reason(scene: Scene, call: OpenCall, one: Handing, asks: str = "accept it") -> str:
+def _reason(scene: Scene, call: OpenCall, one: Handing) -> str:
     if one.kind is HANDED:
-        return f"{one.other} hands it to you: {asks}{f' ({one.note})' if one.note else ''}"
+        return f"{one.other} hands it to you: accept it{f' ({one.note})' if one.note else ''}"
     if one.kind is TAKEN:
         return f"{one.other} has accepted what you handed over"
     minutes = round(scene.ladder.second_after_min * ms(1) / MINUTE_MS)
@@ -119,7 +119,7 @@ def _tell(scene: Scene, call: OpenCall, one: Handing, why: str, now_ms: int) -> 
 
 
 def _tell_owner(scene: Scene, call: OpenCall, one: Handing, alerts: list[Standing], why: str, now_ms: int) -> bool:
-    """Tell the owner of the boats whose name it is; they have no pages to accept it on, so they tell the yard."""
+    """Tell the owner of boats whose name it is, of those boats alone."""
     name, theirs = one.person.casefold().split(), list[Standing]()
     person = None
     for alert in alerts:
@@ -131,7 +131,6 @@ def _tell_owner(scene: Scene, call: OpenCall, one: Handing, alerts: list[Standin
         call.note(now_ms, one.person, "not told", f"nobody in the settings is of that name: {why}")
         return False
     vessels = {alert.vessel for alert in theirs}
-    why = _reason(scene, call, one, "tell the yard whether you take it on") if one.kind is HANDED else why
     ring = one.kind is not TAKEN and any(alert.in_force and alert.wakes for alert in theirs)
     vessel = theirs[0].vessel if len(vessels) == 1 else None
     return scene.written.tell(call, person, Word(one.kind, scene.ranked(theirs), now_ms, why, ring, vessel, owner=True))

@@ -117,8 +117,9 @@ def _tell_first(
     kind = _kind(mine, highest)
     for vessel, owner in zip(vessels, mine, strict=True):
         owner.told, owner.over, owner.unreached = max(a.priority for a in standing[vessel]), False, False
-        owner.told_ms = now_ms
-        owner.knows_who = call.accepted_ms is not None
+        owner.told_ms, owner.knows_who = now_ms, call.accepted_ms is not None
+    for alert in alerts:
+        alert.ever_told = True  # also where somebody saw it before duty was told
     why = f"{call.accepted_by or SOMEBODY} has it" if call.accepted_ms is not None else _not_answered(call, alerts)
     _tell(scene, call, person, vessels, alerts, kind, now_ms, why)
     return []

@@ -60,14 +60,14 @@ def any_week(seed: int) -> list[Batch]:
         boat, what = f"boat-{source.randint(1, 6)}", source.choice(WHATS)
         alert = told.alerts.get(f"{boat}/{what}")
         more = {"vessel": boat, "water": what.startswith("bilge"), "actor": source.choice(NAMES)}
-        harm_h = source.choice((None, 5, 40))
+        harm_h = source.choice((None, 1, 5, 40))
         if alert is None:
             told.event(at_min, C.OPENED, what, source.choice(tuple(Priority)), harm_h=harm_h, **more)
             continue
         change, then = source.choice(_NEXT[alert.state])
         state = alert.state if then == "same" else None
         priority = source.choice(tuple(Priority)) if change is C.PRIORITY else alert.priority
-        to = source.choice(NAMES) if change is C.HANDED_OVER else ""
+        to = source.choice((*NAMES, "Owner 2")) if change is C.HANDED_OVER else ""
         until = at_min + 60 if change in {C.SHELVED, C.SUPPRESSED} else None
         told.event(at_min, change, what, priority, harm_h=harm_h, state=state, to=to, until_min=until, **more)
     told.clock(at_min + 3000)

@@ -146,3 +146,25 @@ def test_what_was_handed_over_before_it_went_into_an_event_is_told_all_the_same(
     told.clock(5)
     (notice,) = [n for n in told.notices if n.kind == "handed"]
     assert told.calls[notice.call].ended_ms is None
+
+
+def test_an_owner_to_whom_it_is_handed_is_told_as_her_owner() -> None:
+    told = seen()
+    told.event(20, HANDED, WATER, ALARM, actor="Anna", to="owner  1")
+    told.clock(21)
+    (notice,) = told.notices
+    assert (notice.person, notice.kind, notice.owner, notice.vessel) == ("Owner 1", "handed", True, "boat-1")
+    assert notice.reason == "Anna hands it to you: accept it"
+    told.event(25, ACCEPTED, WATER, ALARM, actor="Owner 1")
+    told.clock(60)
+    assert ("Anna", "taken") in [(n.person, n.kind) for n in told.notices]
+    assert [call.accepted_by for call in told.calls.values()] == ["Owner 1"]
+
+
+def test_an_owner_of_one_boat_of_an_event_is_handed_that_boat_alone() -> None:
+    told = seen(boats=3)
+    told.event(20, HANDED, WATER, ALARM, vessel="boat-2", actor="Anna", to="Owner 2")
+    told.event(20, HANDED, WATER, ALARM, vessel="boat-1", actor="Anna", to="Owner 2")
+    told.clock(21)
+    (notice,) = told.notices
+    assert (notice.alerts, notice.vessel) == ((told.alerts[f"boat-2/{WATER}"].id,), "boat-2")

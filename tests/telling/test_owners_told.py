@@ -1,10 +1,11 @@
 """Owners: of several boats one message, out of reach it is duty who hears so."""
 
 import pytest
-from telling.yard_told import Told
+from telling.yard_told import BEN, Told
 
 from monitor.model.alert import AlertChange
 from monitor.model.batch import Batch
+from monitor.model.people import Duty, Rota
 from monitor.model.scale import Priority
 from monitor.model.vessel import Person
 
@@ -107,3 +108,87 @@ def test_an_owner_who_can_be_reached_again_is_told() -> None:
     told.event(61, SEEN, "bilge/bilge", WARNING, actor="Anna")
     told.clock(70)
     assert told.lines(owners=True) == ["61 Olga new"]
+
+
+def night(told: Told, at_min: float, change: AlertChange, actor: str = "watch") -> None:
+    for n, boat in enumerate(told.vessels):
+        told.event(at_min + n / 10, change, FROST, ALARM, vessel=boat, actor=actor)
+
+
+def test_whoever_heard_that_an_event_is_over_hears_that_it_is_back() -> None:
+    told = Told(boats=3)
+    night(told, 0, OPENED)
+    told.clock(30)
+    night(told, 31, SEEN, "Anna")
+    night(told, 400, AlertChange.LATCHED)
+    told.clock(420)
+    night(told, 1440, AlertChange.REOPENED)
+    told.clock(1444)
+    night(told, 1445, SEEN, "Anna")
+    told.clock(1500)
+    night(told, 1600, AlertChange.LATCHED)
+    told.clock(1700)
+    assert [n.kind for n in told.notices if n.person == "Owner 2"] == ["new", "over", "back", "over"]
+
+
+@pytest.mark.parametrize("change", [AlertChange.LATCHED, ENDED])
+def test_a_boat_that_is_back_in_an_event_that_is_over_is_told_to_her_owner(change: AlertChange) -> None:
+    told = Told(boats=4)
+    night(told, 0, OPENED)
+    told.clock(30)
+    night(told, 31, SEEN, "Anna")
+    for n in range(1, 5):
+        told.event(300, change if n == 1 else AlertChange.LATCHED, FROST, ALARM, vessel=f"boat-{n}")
+    told.clock(320)
+    told.event(600, OPENED if change is ENDED else AlertChange.REOPENED, FROST, ALARM, vessel="boat-1")
+    told.clock(700)
+    assert [n.kind for n in told.notices if n.person == "Owner 1"] == ["new", "over", "back"]
+    assert [n.kind for n in told.notices if n.person == "Owner 2"] == ["new", "over"]
+
+
+def test_of_an_event_that_goes_on_an_owner_hears_again_where_all_of_hers_had_ended() -> None:
+    told = Told(boats=4)
+    night(told, 0, OPENED)
+    told.clock(30)
+    night(told, 31, SEEN, "Anna")
+    told.event(300, ENDED, FROST, ALARM, vessel="boat-1")
+    told.event(300, OPENED, "frost/raw-water", ALARM, vessel="boat-2")
+    told.event(600, OPENED, FROST, ALARM, vessel="boat-1")
+    told.clock(700)
+    assert told.lines(owners=True)[-1] == "615 Owner 1 more"
+    assert [n.kind for n in told.notices if n.person == "Owner 2"] == ["new"]
+
+
+def test_where_nobody_of_the_yard_can_be_reached_her_owner_is_told_so_and_not_that_they_were_told() -> None:
+    told = Told(everybody=(BEN.model_copy(update={"email": None}),), rota=Rota(usual=Duty(first=("ben",))))
+    told.event(0, OPENED, FROST, ALARM)
+    told.clock(40)
+    (notice,) = told.notices
+    assert notice.reason == "she is yours, and nobody at the yard could be reached yet"
+
+
+def test_a_boat_whose_frost_goes_into_an_event_keeps_what_is_known_of_her_battery() -> None:
+    told = Told(boats=3)
+    told.event(0, OPENED, "battery/house", WARNING)
+    told.event(1, SEEN, "battery/house", WARNING, actor="Anna")
+    for boat in told.vessels:
+        told.event(2, OPENED, FROST, ALARM, vessel=boat)
+    told.clock(60)
+    assert [line for line in told.lines(owners=True) if "Owner 1" in line] == ["1 Owner 1 new", "17 Owner 1 new"]
+    (hers,) = [call for call in told.calls.values() if call.about == "boat-1"]
+    assert (hers.accepted_by, hers.ended_ms) == ("Anna", None)
+    told.event(70, ENDED, "battery/house", WARNING)
+    told.clock(100)
+    assert told.lines(owners=True)[-1] == "80 Owner 1 over"
+
+
+def test_a_boat_whose_frost_goes_into_an_event_is_told_of_her_battery_that_nobody_has() -> None:
+    told = Told(boats=3)
+    told.event(0, OPENED, "battery/house", WARNING)
+    told.clock(11)
+    for boat in told.vessels:
+        told.event(12, OPENED, FROST, ALARM, vessel=boat)
+    told.clock(60)
+    mine = [n for n in told.notices if n.person == "Owner 1"]
+    assert sorted(len(n.alerts) for n in mine) == [1, 1]
+    assert len({n.call for n in mine}) == 2  # the event's, and her own
