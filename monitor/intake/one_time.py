@@ -1,7 +1,7 @@
 """Values that one message states for one sensor at one time: a few may be meant, thousands are not.
 
-Each is given a place of its own in the journal, found by walking past those before it: their cost rises with the square
-of their number.
+Each is given a place of its own in the journal, a millisecond after the one before: thousands would be stored at times
+that nobody stated, seconds ahead.
 """
 
 from collections import Counter
