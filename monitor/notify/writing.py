@@ -45,7 +45,7 @@ class Writing(Generic[MessageT]):
                 return self._write(waiting, at_ms)
             except ValueError as error:
                 # It says of itself that it cannot be written, and will again.
-                log.warning("notice %s cannot be written as usual: %s", key, error)
+                log.warning("notice %s cannot be written as usual: %s", key, error, exc_info=True)
                 why = error
             except Exception:
                 if self._faults[key] + 1 < USUAL_TRIES:

@@ -4,16 +4,21 @@ import json
 import logging
 import time
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from email.message import EmailMessage
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from fixtures_broker import free_port
+from jinja2 import Template, UndefinedError
 from notices import ANNA, PER, QUICK, wait_until, write_plain
 from post import TERN, Post
 from receivers import Receiver
 from servers import MailServer
 
+from monitor.messages.letterhead import Letterhead
+from monitor.messages.mail import write_mail
 from monitor.model.notice import NoticeKind
 from monitor.model.outbox import Waiting
 from monitor.model.people import ChannelKind
@@ -75,6 +80,25 @@ def test_a_letter_whose_template_fails_goes_out_in_plain_words_and_the_later_one
     assert "since 2" in text
     assert len(to(mail_server, ANNA)) == 4
     assert sender.progress.refused == 0
+
+
+@pytest.mark.parametrize("fault", [UndefinedError("'berth' is undefined"), ValueError("year 60001 is out of range")])
+def test_the_real_letter_without_its_template_is_a_plain_one(
+    post: Post, mail_server: MailServer, monkeypatch: pytest.MonkeyPatch, fault: Exception
+) -> None:
+    def broken(_name: str) -> Template:
+        raise fault
+
+    monkeypatch.setattr("monitor.messages.letter._template", broken)
+    head = Letterhead("watch@yard.example", "Eiderhythe", lambda _: None, ZoneInfo("Europe/Berlin"))
+    post.happen("c1", NEW)
+    sender = mail_sender(
+        post, mail_server, lambda w, at_ms: write_mail(w, head, datetime.fromtimestamp(at_ms / 1e3, UTC))
+    )
+    sender.start()
+    wait_until(lambda: post.outbox.next_due_ms("email") is None)
+    sender.stop()
+    assert [str(message["Subject"])[:13] for _, message in mail_server.box.taken] == ["Act now: Tern"] * 2
 
 
 def test_an_owner_is_not_asked_aboard_in_plain_words_either(post: Post) -> None:
