@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from monitor.messages.words import put_into_words
+from monitor.messages.words import title_of
 from monitor.model.alert import Alert
 from monitor.model.call import Call, CallKind, FleetCause
 from monitor.web import sight
@@ -66,9 +66,11 @@ def call_alerts(deps: Deps, viewer: Viewer, call: Call, known: Mapping[str, Aler
         deps: where they are read.
         viewer: who looks.
         call: the call.
-        known: alerts that have been read already, by id.
+        known: every open alert that is wanted, by id, where they have been read already: an event of the fleet has
+            hundreds.
     """
-    found = [(known or {}).get(key) or deps.alerts.alert(key) for key in call.alerts]
+    look_up = deps.alerts.alert if known is None else known.get
+    found = [look_up(key) for key in call.alerts]
     return [a for a in found if a is not None and sight.may_see(viewer, a.vessel)]
 
 
@@ -149,7 +151,7 @@ def _trouble(deps: Deps, call: Call, worst: Alert, alerts: list[Alert], clock: Y
     stored = deps.records.record(worst.vessel)
     if stored is None:
         return ""
-    title = put_into_words(worst.finding, stored.vessel, clock.zone, clock.now_ms).title
+    title = title_of(worst.finding, stored.vessel, clock.zone, clock.now_ms)
     if call.kind is CallKind.FLEET:
         return f"{stored.vessel.name}: {title}"
     return title if len(alerts) == 1 else f"{title}, and {len(alerts) - 1} more"

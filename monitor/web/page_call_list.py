@@ -33,8 +33,10 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
     still = seen(of_open, lambda c: may_see_call(c, viewer), OPEN_SHOWN)
     over = seen(newest, lambda c: c.ended_ms is not None and may_see_call(c, viewer), OVER_SHOWN)
 
+    known = {alert.id: alert for now in deps.yard.vessels_now(viewer.boats) for alert in now.alerts}
+
     def shown(found: list[Call]) -> list[CallLine]:
-        return [call_line(deps, viewer, clock, call) for call in found]
+        return [call_line(deps, viewer, clock, call, known) for call in found]
 
     return render(
         request,

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from monitor.messages.words import put_into_words
+from monitor.messages.words import title_of
 from monitor.model.alert import Alert
 from monitor.model.quantity import Quantity
 from monitor.model.vessel import Vessel
@@ -109,7 +109,7 @@ class StopShown:
         return say("aboard", "stands", who=alert.confirmed_by, at=self.clock.at(alert.confirmed_ms))
 
     def _title(self, alert: Alert) -> str:
-        return put_into_words(alert.finding, self.vessel, self.clock.zone, self.clock.now_ms).title
+        return title_of(alert.finding, self.vessel, self.clock.zone, self.clock.now_ms)
 
 
 def check_words(check: Check) -> str:
