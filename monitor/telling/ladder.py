@@ -13,7 +13,7 @@ SECOND, MANAGER = 2, 3
 
 def begin_climb(call: OpenCall, now_ms: int) -> None:
     """Begin at the foot of it."""
-    call.climb_ms, call.climbed, call.rung, call.agains = now_ms, True, 1, 0
+    call.climb_ms, call.rung, call.agains = now_ms, 1, 0
 
 
 def next_step_ms(ladder: Ladder, call: OpenCall) -> int | None:

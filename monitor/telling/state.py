@@ -105,7 +105,6 @@ class OpenCall:
         rang_ms: when duty was last rung of it, or of a boat before she was drawn into it.
         held: until when a person's quiet hours hold what waits for them, by person id.
         climb_ms: when the ladder last began to climb, None while it stands.
-        climbed: whether it ever began.
         agains: how often all were told again in this climb.
         accepted_ms: see `Call`.
         accepted_by: see `Call`.
@@ -129,7 +128,6 @@ class OpenCall:
     rang_ms: int | None = None
     held: dict[str, int] = field(default_factory=dict)
     climb_ms: int | None = None
-    climbed: bool = False
     agains: int = 0
     accepted_ms: int | None = None
     accepted_by: str | None = None
