@@ -56,6 +56,12 @@ def is_offered(desk: Desk) -> bool:
     return any(desk.is_offered_to_reader(t) for t in desk.standing)
 
 
+def has_another(desk: Desk) -> bool:
+    """Whether the news is that somebody else has all of it: its reader need do nothing."""
+    names, _ = desk.holders()
+    return desk.notice.kind is NoticeKind.TAKEN and _is_taken(desk) and not any(desk.is_reader(name) for name in names)
+
+
 def is_unaccepted(desk: Desk) -> bool:
     """Whether its reader handed it to somebody who has not accepted it yet."""
     return desk.notice.kind is NoticeKind.UNACCEPTED and any(t.alert.offered_to for t in desk.standing)
@@ -93,7 +99,8 @@ def _standing(desk: Desk) -> str:
     if desk.is_clearing and kind in _OF_WHAT_IS_WRONG:
         return desk.say("told", "clearing")
     # Who hands it over to whom, or whose owner it is, is said by whoever planned the notice.
-    return desk.say("told", kind.value, reason=f"{capital(one_line(desk.notice.reason)).rstrip('.')}.")
+    reason = f"{capital(one_line(desk.notice.reason)).rstrip('.')}."
+    return desk.say("told", kind.value, reason=reason, fleet=desk.notice.vessel is None)
 
 
 def _of_who_has_it(desk: Desk, names: list[str], *, all_of_it: bool) -> str:

@@ -4,6 +4,7 @@ from monitor.messages.blocks import Block, Link
 from monitor.messages.card import card
 from monitor.messages.cautions import GOING_ABOARD, about, cautions
 from monitor.messages.desk import LONGEST_NAME, Desk, Told
+from monitor.messages.happened import has_another
 from monitor.messages.having import who_has, who_has_one, who_line
 from monitor.messages.plain import capital, one_line
 from monitor.messages.said_so import say_so
@@ -21,6 +22,8 @@ def vessel_subject(desk: Desk, mark: str) -> str:
 def vessel_blocks(desk: Desk) -> list[Block]:
     """Give the parts of a message of one vessel, in the order they are read."""
     told = desk.worst
+    if has_another(desk):
+        return [*_standing(desk, told)[:2], also(desk), Block(links=page_link(desk, told))]
     acts = bool(desk.standing) or any(t.waits for t in desk.told)
     return [
         *(_over(desk, told) if desk.is_over else _standing(desk, told)),

@@ -102,7 +102,7 @@ def test_an_owner_hears_only_that_somebody_has_to_look_at_what_waits_for_it() ->
     [
         (NoticeKind.NEW, {}, "Act now. This is new."),
         (NoticeKind.WORSE, {"has_it": "Per"}, "Act now. It has got worse."),
-        (NoticeKind.MORE, {}, "Act now. More has come to it."),
+        (NoticeKind.MORE, {}, "Act now. More is wrong with her than you were told before."),
         (NoticeKind.BACK, {}, "Act now. It is back."),
         (
             NoticeKind.HANDED,
@@ -157,6 +157,14 @@ def test_who_has_it_is_said_once(kind: NoticeKind, state: dict[str, Any], who: s
     _, short = write_short(due, HEAD, strict=True)
     for text in (letter(due).text, short):
         assert text.count(who) == 1
+
+
+def test_whoever_need_do_nothing_is_not_told_what_to_do() -> None:
+    text = of(NoticeKind.TAKEN, has_it="Per").text
+    assert text.startswith("Per has it now.")
+    for head in ("DO FIRST", "DO NOT", "HER CARD", "LIKELY CAUSES"):
+        assert head not in text
+        assert head in of(NoticeKind.TAKEN, has_it="Anna").text
 
 
 def test_two_who_have_it_have_it() -> None:

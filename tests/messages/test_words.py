@@ -143,7 +143,7 @@ def test_names_that_people_typed_stay_data_and_on_one_line() -> None:
         ),
         (
             {"state": AlertState.OUT_OF_SERVICE, "aside_by": "Per", "aside_why": "frozen"},
-            "Closed cooling is below its freezing point: put aside by Per until the manager brings it back: frozen",
+            "Closed cooling is below its freezing point: put aside by Per until a manager brings it back: frozen",
         ),
     ],
 )
@@ -165,7 +165,7 @@ def test_an_alert_is_one_line_in_a_list(changes: dict[str, Any], text: str) -> N
         (AlertChange.ACCEPTED, "Per", "", "Taken by Per"),
         (AlertChange.SHELVED, "Anna", "painter aboard", "Put aside by Anna: painter aboard"),
         (AlertChange.SUPPRESSED, "Anna", "wash-down", "Put aside while work is done aboard, by Anna: wash-down"),
-        (AlertChange.OUT_OF_SERVICE, "Per", "", "Put aside by Per until the manager brings it back"),
+        (AlertChange.OUT_OF_SERVICE, "Per", "", "Put aside by Per until a manager brings it back"),
         (AlertChange.BACK, "watch", "", "No longer put aside: soon"),
         (AlertChange.ENDED, "watch", "", "Over"),
         (AlertChange.ENDED, "Anna", "", "Over, closed by Anna"),
