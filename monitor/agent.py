@@ -33,7 +33,9 @@ from monitor.post import Given, Post
 from monitor.serving import PageServer
 from monitor.settings import ClockMode, Settings
 from monitor.store.access import AccessFile, open_access
-from monitor.store.history import CURSOR, History, HistoryConfig
+from monitor.store.history import CURSOR, History
+from monitor.store.history_config import HistoryConfig
+from monitor.store.history_view import HistoryView, history_view
 from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
 from monitor.store.migrate import JournalTooNewError
@@ -110,6 +112,7 @@ class Agent:
         kept = self._journal.telling()
         self._teller = Teller(settings, kept, self._open_alerts)
         self._history = self._make_history(settings.history)
+        self._long_charts = self._read_history(settings.history)
         self._forecast = None
         if settings.forecast is not None:
             self._forecast = ForecastFile(settings.forecast.csv, self.writer.submit)
@@ -158,6 +161,8 @@ class Agent:
         self.session.stop()
         if self._pages is not None:
             self._pages.stop()
+        if self._long_charts is not None:
+            self._long_charts.close()
         self._outbox.close()
         self.view.close()
         self._journal.close()
@@ -231,8 +236,9 @@ class Agent:
             yield f"Old readings are not dropped: {self._retention.failing}"
         if self._teller.failing is not None:
             yield f"Telling failed since the start, and duty was told plainly instead: {self._teller.failing}"
-        if self._history is not None and (self._history.failing is not None or not self._history.alive):
-            yield f"History is not sent: {self._history.failing or 'its thread has died'}"
+        for told in (self._history, self._long_charts):
+            if told is not None:
+                yield from told.delays()
         if self._forecast is not None and self._forecast.failing is not None:
             yield f"The forecast is not taken: {self._forecast.failing}"
 
@@ -305,6 +311,14 @@ class Agent:
 
         return History(config, self.settings.yard.id, self.settings.journal.path, move)
 
+    def _read_history(self, config: HistoryConfig | None) -> HistoryView | None:
+        """Give what charts of long spans are read from, None where that is the journal."""
+        history = self._history
+        if config is None or history is None:
+            return None
+        path = self.settings.journal.path
+        return history_view(config, self.settings.yard.id, self.view, path, lambda: history.complete)
+
     def _open_access(self) -> tuple[AccessFile | None, str | None]:
         """Open the file of those who may sign in; where it cannot be, or must not be yet, say why no pages are served.
 
@@ -350,7 +364,7 @@ class Agent:
             zone=self._zone,
             yard=self.view,
             records=self.view,
-            readings=self.view,
+            readings=self._long_charts or self.view,
             alerts=self.view,
             intake=self.view,
             calls=self.view,
