@@ -61,8 +61,9 @@ def add(arguments: argparse.Namespace) -> int:
 def add_agent(arguments: argparse.Namespace) -> int:
     """Make the agent's credential."""
     settings = settings_from(arguments.settings)
-    _hand_out(agent_credential(settings.yard.id, ALERTS, _sources(settings)), arguments.into)
-    print('in the settings: [broker] username = "agent"; its password into COLDBERTH_BROKER__PASSWORD')
+    made = agent_credential(settings.yard.id, ALERTS, _sources(settings))
+    _hand_out(made, arguments.into)
+    print(f'in the settings: [broker] username = "{made.user}"; its password into COLDBERTH_BROKER__PASSWORD')
     return 0
 
 

@@ -15,7 +15,7 @@ ITERATIONS = 101
 """As mosquitto_passwd(1) of version 2.0 writes it. What is hashed here are 128 random bits, which nobody guesses."""
 SALT_BYTES = 12
 AGENT = "agent"
-"""The agent's own user name at the broker. No vessel may be called so."""
+"""What the agent's own user name at the broker begins with. No vessel may be called so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def agent_credential(yard: str, alerts_root: str, sources: Sequence[str] = ()) -
         *(f"topic write {one}" for one in (topics.agent, topics.marker)),
         f"topic readwrite {alerts_root}/{yard}/#",
     )
-    return _made(AGENT, lines)
+    return _made(f"{AGENT}.{yard}", lines)
 
 
 def password_line(user: str, password: str, salt: bytes) -> str:

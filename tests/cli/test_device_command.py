@@ -38,7 +38,7 @@ def test_the_agent_reads_its_yard_and_the_sources_of_its_settings(
 ) -> None:
     assert main(["device", "agent", "--into", str(tmp_path), "--settings", settings]) == 0
     assert (tmp_path / "access").read_text().splitlines() == [
-        "user agent",
+        "user agent.quay",
         "topic read layup/quay/+/+",
         "topic read layup/quay/forecast",
         "topic read sheds/+/climate",
@@ -46,11 +46,11 @@ def test_the_agent_reads_its_yard_and_the_sources_of_its_settings(
         "topic write layup/quay/agent/marker",
         "topic readwrite layup-alerts/quay/#",
     ]
-    assert main(["device", "remove", "agent", "--into", str(tmp_path), "--settings", settings]) == 0
+    assert main(["device", "remove", "agent.quay", "--into", str(tmp_path), "--settings", settings]) == 0
     assert (tmp_path / "access").read_text() == ""
     capsys.readouterr()
-    assert main(["device", "remove", "agent", "--into", str(tmp_path), "--settings", settings]) == 1
-    assert "no user 'agent'" in capsys.readouterr().err
+    assert main(["device", "remove", "agent.quay", "--into", str(tmp_path), "--settings", settings]) == 1
+    assert "no user 'agent.quay'" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
