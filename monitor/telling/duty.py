@@ -76,7 +76,8 @@ def release(scene: Scene, call: OpenCall, now_ms: int) -> None:
     elif not call.held.keys() & on_duty.keys():
         call.held.clear()
         for alert in wanting:
-            alert.told = False
+            # Whoever of them was awake was told when it came.
+            alert.told = call.told_ms is not None and call.told_ms >= (alert.arrived_ms or 0)
 
 
 def break_hold(scene: Scene, call: OpenCall, alert: Standing, now_ms: int) -> bool:

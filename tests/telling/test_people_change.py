@@ -70,6 +70,15 @@ def test_of_two_it_was_held_for_one_who_is_gone_leaves_it_to_the_other_once() ->
     assert told.lines() == [f"{SEVEN} Ben new"]
 
 
+def test_where_another_of_duty_was_awake_nobody_is_told_twice() -> None:
+    both = Rota(usual=Duty(first=("anna", "ben"), manager=("carl",)))
+    told = Told(everybody=ASLEEP, rota=both)
+    told.event(TEN_AT_NIGHT, OPENED, "damp/saloon", WARNING)
+    told.clock(TEN_AT_NIGHT + 20)
+    started_anew(told, (BEN, CARL), BENS).clock(SEVEN + 14)
+    assert [line for line in told.lines(owners=False) if line.endswith("new")] == [f"{TEN_AT_NIGHT + 10} Ben new"]
+
+
 def test_what_is_seen_meanwhile_is_told_to_nobody() -> None:
     told = started_anew(held(), (BEN, CARL), BENS)
     told.event(900, AlertChange.ACKNOWLEDGED, "damp/saloon", WARNING, actor="Carl")
