@@ -82,6 +82,8 @@ class Accept:
     at_ms: int
     actor: str
     note: str = ""
+    link: str = ""
+    """The notice whose link it was done by, empty where by none: a link can be used once."""
 
 
 @dataclass(frozen=True, slots=True)

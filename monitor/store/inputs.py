@@ -88,7 +88,7 @@ def input_from_row(kind: str, body: str) -> Other:
 def write_inputs(db: Connection, inputs: list[tuple[int, Other]]) -> None:
     """Write inputs with their seq: versions of records and visits into tables of their own beside.
 
-    A link by which an alert was acknowledged is noted as used in the same transaction.
+    A link by which an alert was acknowledged or taken on is noted as used in the same transaction.
     """
     for seq, item in inputs:
         if isinstance(item, RecordVersion):
@@ -108,7 +108,7 @@ def write_inputs(db: Connection, inputs: list[tuple[int, Other]]) -> None:
             _write_visit(db, seq, item)
         elif isinstance(item, Confirm) and not _stands_in_a_visit(db, item):
             _write_visit(db, seq, item.as_visit())
-        if isinstance(item, Acknowledge) and item.link:
+        if isinstance(item, (Acknowledge, Accept)) and item.link:
             db.execute(
                 "UPDATE notice SET link_used_ms = coalesce(link_used_ms, ?) WHERE id = ?", (item.at_ms, item.link)
             )
