@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from pydantic import BaseModel, ValidationError
 
 from monitor.cli.agent_or_journal import Question, carry_out, yard_time_ms
-from monitor.cli.alert_listed import found_alert, opened
+from monitor.cli.alert_listed import found_alert, opened, yard_clock
 from monitor.cli.alert_said import say_done, say_done_aboard
 from monitor.cli.run import settings_from
 from monitor.cli.trouble import RefusedError
@@ -21,6 +21,7 @@ from monitor.model.vessel import Person
 from monitor.settings import Settings
 from monitor.store.view import JournalView
 from monitor.web.acts import AboardIn, AlertAct, AshoreIn
+from monitor.web.unfit import Unfit, unfit, unfit_aboard
 from monitor.web.until import UntilError
 
 REASONS = {"people": Aboard.PEOPLE, "wash-down": Aboard.WASH_DOWN, "lift": Aboard.LIFT}
@@ -34,7 +35,7 @@ def act_on_alert(arguments: argparse.Namespace) -> int:
     settings = settings_from(arguments.settings)
     with opened(settings) as view:
         alert = found_alert(view, arguments.alert)
-        owner = _owner(view, alert.vessel)
+        owner, now_ms = _owner(view, alert.vessel), yard_clock(settings, view).now_ms
     if not alert.is_open:
         raise RefusedError(f"{alert.id}: this alert has ended already; there is nothing left to do about it")
     shape: type[AlertAct] = arguments.act
@@ -51,7 +52,8 @@ def act_on_alert(arguments: argparse.Namespace) -> int:
             raise RefusedError(refused)
         fleet.command(wanted)
 
-    asked = command(0)  # names and times that cannot be made out are said before anybody is asked
+    asked = command(now_ms)  # names and times that cannot be made out are said before anybody is asked
+    _see_that_it_fits(unfit(asked, alert), alert.id)
     names = {"name": asked.actor} | ({"to": asked.to} if isinstance(asked, HandOver) else {})
     body = act.model_copy(update=names).model_dump_json().encode()
     path = f"/api/alerts/{alert.id}/{arguments.action}"
@@ -82,13 +84,15 @@ def _aboard(arguments: argparse.Namespace, act: AboardIn | AshoreIn, question: C
     with opened(settings) as view:
         if view.record(vessel) is None:
             raise RefusedError(f"no vessel {vessel!r} in this journal; coldberth vessel list names them")
-        owner = _owner(view, vessel)
+        owner, now_ms = _owner(view, vessel), yard_clock(settings, view).now_ms
+        aboard = next((now.aboard for now in view.vessels_now({vessel})), None)
     zone = ZoneInfo(settings.yard.zone)
 
     def command(at_ms: int) -> Suppress | EndSuppression:
         return _named(lambda: act.command(vessel, at_ms, zone), settings, owner)
 
-    asked = command(0)
+    asked = command(now_ms)
+    _see_that_it_fits(unfit_aboard(asked, aboard, settings.roster, owner), vessel)
     body = act.model_copy(update={"name": asked.actor}).model_dump_json().encode()
     to_ask = question(body, asked.actor)
     carry_out(settings, [to_ask], lambda fleet: fleet.command(command(yard_time_ms(settings, fleet))))
@@ -113,6 +117,12 @@ def _named(make: Callable[[], _Command], settings: Settings, owner: Person | Non
         raise RefusedError(f"--until: {error}") from error
     except NamingError as error:
         raise RefusedError(f"--{'by' if error.key == 'name' else error.key}: {error}") from error
+
+
+def _see_that_it_fits(misfit: Unfit | None, about: str) -> None:
+    if misfit is not None:
+        where = {"name": "--by", "": about}.get(misfit.key, f"--{misfit.key}")
+        raise RefusedError(f"{where}: {misfit.reason}")
 
 
 def _place(vessel: str) -> str:

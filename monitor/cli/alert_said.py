@@ -12,6 +12,7 @@ from monitor.store.view import JournalView
 from monitor.web.alert_shown import standing
 from monitor.web.clock import YardClock
 from monitor.web.commands import stranger_words
+from monitor.web.unfit import STANDS_ON, stands_on
 
 
 def say_done(settings: Settings, alert_id: str, command: SomebodysCommand) -> None:
@@ -59,7 +60,7 @@ def _stands(alert: Alert, command: Command, clock: YardClock) -> str:
         return " ".join([standing(alert, clock)[-1], "Nobody is told of it until a manager brings it back."])
     if isinstance(command, BringBack):
         return " ".join([f"Brought back by {command.actor}: it is told of again.", *standing(alert, clock)])
-    return " ".join(standing(alert, clock))
+    return " ".join([*standing(alert, clock), *([STANDS_ON] if stands_on(command, alert) else [])])
 
 
 def _stranger(settings: Settings, view: JournalView, command: SomebodysCommand) -> list[str]:

@@ -96,6 +96,15 @@ def contradictions(said: Said, record: Vessel, alerts: Sequence[Alert]) -> list[
     return [*doubted, *_of_alerts(said, alerts, in_force, past), *_of_all(said, alerts)]
 
 
+def needs_words(alert: Alert) -> bool:
+    """Say whether nobody may say of an alert that nothing is wrong without a word on what they saw.
+
+    That is so while an alarm or water stands: who was aboard and saw nothing may have looked in the wrong place.
+    """
+    stands = alert.is_open and alert.returned_ms is None
+    return stands and (alert.priority is Priority.ALARM or alert.finding.always_told)
+
+
 def _past_marks(
     said: Said, record: Vessel, alerts: Sequence[Alert], in_force: Sequence[Alert]
 ) -> Iterator[Contradiction]:

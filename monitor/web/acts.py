@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import AfterValidator, BaseModel, Field, model_validator
 
+from monitor.alerting.limits import LIMITS
 from monitor.model.alert import Alert
 from monitor.model.inputs import (
     Aboard,
@@ -20,6 +21,7 @@ from monitor.model.inputs import (
     Suppress,
     TakeOut,
 )
+from monitor.model.scale import Priority
 from monitor.web.until import Until, until_ms
 
 
@@ -129,7 +131,8 @@ class ShelveIn(AlertAct):
 
     def command(self, alert: Alert, at_ms: int, zone: ZoneInfo) -> Shelve:
         """Give it as the watch takes it."""
-        end_ms = until_ms(self.until, at_ms, zone)
+        most_ms = LIMITS.ms("shelf_most_alarm" if alert.priority is Priority.ALARM else "shelf_most")
+        end_ms = until_ms(self.until, at_ms, zone, most_ms)
         return Shelve(alert.vessel, alert.id, at_ms, self.name, self.reason, end_ms)
 
 
@@ -181,7 +184,8 @@ class AboardIn(BaseModel):
         Raises:
             UntilError: where the end is no time.
         """
-        return Suppress(vessel, at_ms, self.name, self.reason, until_ms(self.until, at_ms, zone), self.note)
+        end_ms = until_ms(self.until, at_ms, zone, LIMITS.ms("suppress_most"))
+        return Suppress(vessel, at_ms, self.name, self.reason, end_ms, self.note)
 
 
 class AshoreIn(BaseModel):

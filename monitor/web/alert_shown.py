@@ -95,7 +95,7 @@ def standing(alert: Alert, clock: YardClock) -> list[str]:
         said.append(f"Offered to {alert.offered_to}, who has not said yes yet.")
     if alert.confirmed_by is not None:
         at = "" if alert.confirmed_ms is None else f" {clock.at(alert.confirmed_ms)}"
-        said.append(f"{alert.confirmed_by} was aboard{at}.")
+        said.append(f"{alert.confirmed_by} was aboard{at}{'; it stands on' if alert.returned_ms is None else ''}.")
     if alert.state.is_aside:
         said.append(_put_aside(alert, clock))
     elif waits_for_visit(alert):

@@ -18,6 +18,7 @@ from monitor.web.found import vessel_now, visible_alert
 from monitor.web.people_known import owner_of
 from monitor.web.problems import Mistake, ProblemError
 from monitor.web.sight import Viewer
+from monitor.web.unfit import STANDS_ON, Unfit, stands_on, unfit, unfit_aboard
 from monitor.web.until import UntilError
 
 TIMEOUT_S = 30
@@ -62,6 +63,7 @@ async def act_on_alert(deps: Deps, viewer: Viewer, alert_id: str, act: AlertAct)
     except UntilError as error:
         raise _mistake("until", error) from error
     command = await run_in_threadpool(_named, deps, viewer, command)
+    _see_that_it_fits(unfit(command, alert))
     if not viewer.may_act and not _is_handed_to(viewer, command, alert):
         raise ProblemError(403, "An owner may take on what is handed to them, and nothing else: ring the yard.")
     refused = refused_to(command, alert, viewer.is_manager) if viewer.signed_in else None
@@ -81,12 +83,14 @@ async def act_on_vessel(deps: Deps, viewer: Viewer, vessel_id: str, act: AboardI
         HTTPException: where there is no such vessel.
         ProblemError: where it cannot be done, in words.
     """
-    await run_in_threadpool(vessel_now, deps, viewer, vessel_id)
+    now = await run_in_threadpool(vessel_now, deps, viewer, vessel_id)
     try:
         command = act.command(vessel_id, deps.now_ms(), deps.zone)
     except UntilError as error:
         raise _mistake("until", error) from error
     command = await run_in_threadpool(_named, deps, viewer, command)
+    misfit = None if viewer.signed_in else unfit_aboard(command, now.aboard, deps.roster, now.stored.vessel.owner)
+    _see_that_it_fits(misfit)
     await hand_in(deps, command)
     return command
 
@@ -101,13 +105,17 @@ async def acknowledge_all(
     """
     at_ms = deps.now_ms()
     asked = [Acknowledge(a.vessel, a.id, at_ms, name, note, link) for a in alerts]
-    commands = await run_in_threadpool(lambda: [_named(deps, viewer, command) for command in asked])
-    answers = await asyncio.gather(*(_answer(deps.submit(command)) for command in commands))
-    refused = [(a, error) for a, error in zip(alerts, answers, strict=True) if error is not None]
-    if refused:
-        done = len(alerts) - len(refused)
-        mistakes = [Mistake(key=alert.vessel, reason=error) for alert, error in refused]
-        raise ProblemError(409, f"{done} of {len(alerts)} alerts are noted as seen; the others were refused.", mistakes)
+    await _all_taken(deps, await run_in_threadpool(lambda: [_named(deps, viewer, one) for one in asked]), "seen")
+
+
+async def accept_all(deps: Deps, alerts: Sequence[Alert], name: str, note: str, link: str) -> None:
+    """Take on what was handed to somebody, by the link in their message and in their name.
+
+    Raises:
+        ProblemError: where some could not be, in words, with how many could.
+    """
+    at_ms = deps.now_ms()
+    await _all_taken(deps, [Accept(a.vessel, a.id, at_ms, name, note, link) for a in alerts], "taken on")
 
 
 def name_of(deps: Deps, viewer: Viewer, written: str, vessel: str) -> str:
@@ -128,9 +136,11 @@ def name_of(deps: Deps, viewer: Viewer, written: str, vessel: str) -> str:
 
 def said_of(deps: Deps, command: SomebodysCommand) -> list[str]:
     """Say what whoever did something should know of how it was taken, a sentence each."""
+    alert = deps.alerts.alert(command.alert) if isinstance(command, AlertCommand) else None
+    said = [STANDS_ON] if alert is not None and stands_on(command, alert) else []
     if is_stranger(command.actor, deps.roster, owner_of(deps, command.vessel)):
-        return [stranger_words(command.actor)]
-    return []
+        said.append(stranger_words(command.actor))
+    return said
 
 
 def stranger_words(name: str) -> str:
@@ -151,6 +161,25 @@ def _named(deps: Deps, viewer: Viewer, command: _Command) -> _Command:
         return named(acting, deps.roster, owner_of(deps, command.vessel), signed_in=viewer.signed_in)
     except NamingError as error:
         raise _mistake(error.key, error) from error
+
+
+def _see_that_it_fits(misfit: Unfit | None) -> None:
+    if misfit is None:
+        return
+    reason = f"{misfit.reason}."
+    raise (
+        ProblemError(422, reason, [Mistake(key=misfit.key, reason=reason)]) if misfit.key else ProblemError(409, reason)
+    )
+
+
+async def _all_taken(deps: Deps, commands: Sequence[AlertCommand], noted: str) -> None:
+    answers = await asyncio.gather(*(_answer(deps.submit(command)) for command in commands))
+    refused = [(c, error) for c, error in zip(commands, answers, strict=True) if error is not None]
+    if refused:
+        done = len(commands) - len(refused)
+        mistakes = [Mistake(key=command.vessel, reason=error) for command, error in refused]
+        said = f"{done} of {len(commands)} alerts are noted as {noted}; the others were refused."
+        raise ProblemError(409, said, mistakes)
 
 
 async def _answer(answer: "Future[str | None]") -> str | None:

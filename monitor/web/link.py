@@ -24,8 +24,23 @@ class LinkStands:
     button: str = ""
 
 
+def offered(alerts: Sequence[Alert], reader: str) -> list[Alert]:
+    """Give those that are handed to the reader of a message, who has not said yes yet."""
+    return [
+        alert
+        for alert in alerts
+        if alert.is_open and not alert.state.is_aside and (alert.offered_to or "").casefold() == reader.casefold()
+    ]
+
+
 def link_stands(
-    alerts: Sequence[Alert], unseen: Sequence[Alert], reader: str, clock: YardClock, *, used: bool
+    alerts: Sequence[Alert],
+    unseen: Sequence[Alert],
+    reader: str,
+    clock: YardClock,
+    *,
+    used: bool,
+    handed_by: Sequence[str] = (),
 ) -> LinkStands:
     """Say how a link stands.
 
@@ -35,13 +50,28 @@ def link_stands(
         reader: whom the message was written to.
         clock: the yard's.
         used: whether the link was used before.
+        handed_by: who hands any of it to the reader and waits for their yes.
     """
+    if handed_by:
+        return _handed(_and(handed_by), reader, used=used)
     if unseen and not used:
         return _asks(unseen)
     if unseen:
         lead = f"This link has been used, and works once. Nobody has seen {len(unseen)} of it: say so on her page."
         return LinkStands("Something of it waits", lead)
     return _answered([alert for alert in alerts if alert.is_open], reader, clock)
+
+
+def _handed(by: str, reader: str, *, used: bool) -> LinkStands:
+    if used:
+        lead = "This link has been used, and works once. Say on her page that you have it: until then you do not."
+        return LinkStands(f"{by} hands it to you", lead)
+    lead = f"You have it once you say yes, {reader}. Nothing happens until you press the button."
+    return LinkStands(f"{by} hands it to you: do you take it?", lead, "I have it")
+
+
+def _and(names: Sequence[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def _asks(unseen: Sequence[Alert]) -> LinkStands:
@@ -78,6 +108,5 @@ def _answered(standing: Sequence[Alert], reader: str, clock: YardClock) -> LinkS
         since_ms = having[names[0]]
         since = "" if since_ms is None else f" since {clock.at(since_ms)}"
         return LinkStands(f"{names[0]} has it{since}", _NOTHING_MORE)
-    said = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
     verb = ("have seen it" if cleared else "have it") if len(names) > 1 else "has seen it"
-    return LinkStands(f"{said} {verb}", _NOTHING_MORE)
+    return LinkStands(f"{_and(names)} {verb}", _NOTHING_MORE)

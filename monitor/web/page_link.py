@@ -8,14 +8,15 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from monitor.messages.links import LinkError
+from monitor.model.alert import Alert, AlertChange
 from monitor.model.notice import Notice
 from monitor.web import sight
 from monitor.web.acts import AcknowledgeIn
 from monitor.web.alert_shown import AlertShown, shown_alert
 from monitor.web.clock import YardClock
-from monitor.web.commands import acknowledge_all
+from monitor.web.commands import accept_all, acknowledge_all
 from monitor.web.deps import Deps
-from monitor.web.link import link_stands
+from monitor.web.link import link_stands, offered
 from monitor.web.page_calls import unseen
 from monitor.web.problems import ProblemError
 from monitor.web.sight import Viewer
@@ -43,15 +44,18 @@ def ask(request: Request, token: str) -> HTMLResponse:
     told = _told(deps, notice, clock)
     alerts = [t.shown.alert for t in told]
     used = deps.calls.link_used(notice.id)
-    stands = link_stands(alerts, unseen(alerts), notice.person, clock, used=used)
-    page = render(request, "link.html", clock=clock, token=token, notice=notice, told=told, stands=stands)
+    handed = offered(alerts, notice.person)
+    by = list(dict.fromkeys(_handed_by(deps, alert) for alert in handed))
+    stands = link_stands(alerts, unseen(alerts), notice.person, clock, used=used, handed_by=by)
+    values = {"token": token, "notice": notice, "told": told, "stands": stands, "is_handed": bool(handed)}
+    page = render(request, "link.html", clock=clock, **values)
     page.headers["Cache-Control"] = "no-store"
     return page
 
 
 @router.post("/a/{token}")
 async def act(request: Request, token: str, act: Annotated[AcknowledgeIn, Form()]) -> Response:
-    """Note that the message's reader has seen what it told of."""
+    """Note that the message's reader has seen what it told of, or takes on what is handed to them."""
     deps: Deps = request.app.state.deps
     clock = YardClock(deps.zone, deps.now_ms())
     notice = await run_in_threadpool(_notice, deps, token)
@@ -59,10 +63,19 @@ async def act(request: Request, token: str, act: Annotated[AcknowledgeIn, Form()
     async with deps.presses.of(notice.id):
         told = await run_in_threadpool(_told, deps, notice, clock)
         used = await run_in_threadpool(deps.calls.link_used, notice.id)
-        wanted = [] if used else unseen([t.shown.alert for t in told])
+        alerts = [] if used else [t.shown.alert for t in told]
+        handed = offered(alerts, notice.person)
+        if handed:
+            await accept_all(deps, handed, notice.person, act.note, notice.id)
+        wanted = [alert for alert in unseen(alerts) if alert not in handed]
         if wanted:
             await acknowledge_all(deps, Viewer(), wanted, act.name, act.note, link=notice.id)
     return RedirectResponse(f"/a/{token}", status_code=303)
+
+
+def _handed_by(deps: Deps, alert: Alert) -> str:
+    given = [event.actor for event in deps.alerts.events(alert.id) if event.change is AlertChange.HANDED_OVER]
+    return given[-1] if given else "Somebody"
 
 
 def _notice(deps: Deps, token: str) -> Notice:

@@ -47,13 +47,14 @@ class UntilError(ValueError):
     """What was written is no time, in words."""
 
 
-def until_ms(written: str, now_ms: int, zone: ZoneInfo) -> int:
+def until_ms(written: str, now_ms: int, zone: ZoneInfo, most_ms: int | None = None) -> int:
     """Give the time that somebody wrote, ms UTC.
 
     Args:
         written: what they wrote.
         now_ms: the yard's time now.
         zone: the yard's time zone.
+        most_ms: how far off it may be: a time of day that is past today, and too far off tomorrow, is a slip.
 
     Raises:
         UntilError: where it is no time.
@@ -70,8 +71,14 @@ def until_ms(written: str, now_ms: int, zone: ZoneInfo) -> int:
     clock = _CLOCK.fullmatch(text)
     if clock is not None:
         at = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
+        if at > now:
+            return _ms(at)
         # By the wall: on the night the clocks change, the day after is not 24 hours on.
-        return _ms(at if at > now else at + timedelta(days=1))
+        tomorrow = at + timedelta(days=1)
+        if most_ms is not None and _ms(tomorrow) - now_ms > most_ms:
+            day = f"{tomorrow:%Y-%m-%dT%H:%M}"
+            raise UntilError(f"{text} is past, it is {now:%H:%M}: if you mean tomorrow, give the day, as {day}")
+        return _ms(tomorrow)
     try:
         at = datetime.fromisoformat(text)
     except ValueError as error:

@@ -114,7 +114,10 @@ def test_what_people_do_goes_into_the_journal_where_no_agent_runs(
     assert quay.alert().offered_to == "Joss Reed"
     assert quay.run("accept", alert, "--by", "joss") == 0
     assert quay.alert().has_it == "Joss Reed"
-    assert quay.run("confirm", alert, "--by", "Joss Reed", "--nothing-wrong") == 0
+    dry = ("confirm", alert, "--by", "Joss Reed", "--nothing-wrong", "--note", "bilge dry, float held up by a rag")
+    capsys.readouterr()
+    assert quay.run(*dry) == 0
+    assert "It stands on: what was heard last says that it is still so." in capsys.readouterr().out
     assert quay.alert().confirmed_by == "Joss Reed"
     assert quay.run("shelve", alert, "--by", "Joss Reed", "--reason", "new float comes", "--until", "14:30") == 0
     assert (quay.alert().state, quay.alert().aside_until_ms) == (AlertState.SHELVED, NOW_MS + round(3.5 * HOUR))
@@ -159,6 +162,23 @@ def test_people_aboard_and_its_end(quay: Quay, capsys: pytest.CaptureFixture[str
     assert "no vessel 'gull'" in capsys.readouterr().err
 
 
+def test_a_slip_of_a_name_does_not_end_what_is_done_aboard(quay: Quay, capsys: pytest.CaptureFixture[str]) -> None:
+    assert quay.run("aboard", "tern", "people", "--until", "+2h", "--by", "Rigger Bell") == 0
+    assert quay.run("ashore", "tern", "--by", "jos") == 1
+    assert "--by: jos is not one of the settings' people, and Rigger Bell said" in capsys.readouterr().err
+    assert quay.view.vessels_now()[0].aboard is not None
+    assert quay.run("ashore", "tern", "--by", "rigger bell") == 0
+    assert quay.view.vessels_now()[0].aboard is None
+
+
+def test_who_has_it_takes_it_on_only_once(quay: Quay, capsys: pytest.CaptureFixture[str]) -> None:
+    assert quay.run("accept", quay.alert().id, "--by", "joss") == 0
+    before = quay.view.last_seq()
+    assert quay.run("accept", quay.alert().id, "--by", "Joss Reed") == 1
+    assert "Joss Reed has it already: nothing is changed" in capsys.readouterr().err
+    assert quay.view.last_seq() == before
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [
@@ -166,6 +186,11 @@ def test_people_aboard_and_its_end(quay: Quay, capsys: pytest.CaptureFixture[str
         (("shelve", "{}", "--by", "Anna", "--reason", "pump", "--until", "soon"), "--until: 'soon' is no time"),
         (("shelve", "{}", "--by", "Anna", "--reason", "pump", "--until", "+13h"), "12 hours at most"),
         (("confirm", "{}", "--by", "Anna"), "Write what you found aboard"),
+        (("confirm", "{}", "--by", "Anna", "--nothing-wrong"), "--note: it still stands, and you say that nothing"),
+        (
+            ("shelve", "{}", "--by", "Anna", "--reason", "pump", "--until", "10:45"),
+            "--until: 10:45 is past, it is 11:00",
+        ),
         (("bring-back", "{}", "--by", "Anna"), "it is not put aside"),
         (("acknowledge", "0000000000000000", "--by", "Anna"), "there is no alert '0000000000000000'"),
         (("aboard", "tern", "lift", "--until", "+5h", "--by", "Anna"), "4 hours at most"),

@@ -147,9 +147,38 @@ def test_what_has_cleared_waits_for_somebody_who_was_aboard(
     assert asking.post(f"/alerts/{bilge}/confirm", data=act).status_code == 409
 
 
-def test_a_call_out_for_nothing_needs_no_note(asking: httpx.Client, bilge: str) -> None:
+def test_that_nothing_is_wrong_with_water_that_stands_needs_a_word_and_it_stands_on(
+    flooded: WatchedYard, asking: httpx.Client, bilge: str
+) -> None:
+    act = {"name": "Joss Reed", "nothing_wrong": True}
+    refused = asking.post(f"/api/alerts/{bilge}/confirm", json=act)
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["key"] == "note"
+    assert "write what you saw" in refused.json()["errors"][0]["reason"]
+    page = asking.post(f"/alerts/{bilge}/confirm", data={"name": "Joss Reed", "nothing_wrong": "true", "note": " "})
+    assert "It still stands, and you say that nothing of it was so" in text_of(page.text)
+    assert 'value="true" selected' in page.text  # the form as it was filled in
+    assert flooded.alert_of("amber-lark", "bilge").has_it is None
+    done = asking.post(f"/api/alerts/{bilge}/confirm", json=act | {"note": "dry, a rag under the float"}).json()
+    assert done["said"] == ["It stands on: what was heard last says that it is still so."]
+    assert "Joss Reed was aboard 18:02; it stands on." in text_of(asking.get("/vessels/amber-lark").text)
+
+
+def test_a_call_out_for_nothing_needs_no_note_once_it_has_cleared(
+    flooded: WatchedYard, asking: httpx.Client, bilge: str
+) -> None:
+    flooded.sensed("amber-lark", "float", 0.0, ago_ms=0)
+    flooded.passes(8)
     act = {"name": "Joss Reed", "nothing_wrong": True}
     assert asking.post(f"/api/alerts/{bilge}/confirm", json=act).json()["confirmed_by"] == "Joss Reed"
+
+
+def test_who_has_it_takes_it_on_only_once(flooded: WatchedYard, asking: httpx.Client, bilge: str) -> None:
+    assert asking.post(f"/api/alerts/{bilge}/accept", json={"name": "Joss Reed"}).status_code == 200
+    again = asking.post(f"/alerts/{bilge}/accept", data={"name": "joss reed"})
+    assert again.status_code == 409
+    assert "Joss Reed has it already" in again.text
+    assert [e.change.value for e in flooded.view.events(bilge)].count("accepted") == 1
 
 
 def test_people_aboard_are_shown_with_their_end_until_it_is_over(flooded: WatchedYard, asking: httpx.Client) -> None:

@@ -144,3 +144,34 @@ def test_two_quick_presses_are_one(storm: WatchedYard, asking: httpx.Client, not
     events = seen_events(storm, notice)
     assert sorted(alert for alert, _ in events) == sorted(notice.alerts)
     assert len({actor for _, actor in events}) == 1
+
+
+def test_what_is_handed_to_its_reader_is_taken_on_by_their_earlier_link_once(
+    storm: WatchedYard, asking: httpx.Client, notice: Notice, path: str
+) -> None:
+    acknowledge(storm, notice.alerts, "Maud Farrier")
+    handed = notice.alerts[0]
+    asking.post(f"/api/alerts/{handed}/hand-over", json={"name": "maud", "to": "anna"})
+    page = asking.get(path).text
+    assert heading_of(page) == "Maud Farrier hands it to you: do you take it?"
+    assert re.findall(r"<button[^>]*>(.*?)</button>", page) == ["I have it"]
+    done = asking.post(path, data={"name": "Somebody Else"})
+    assert done.status_code == 200
+    kept = storm.view.alert(handed)
+    assert kept is not None
+    assert (kept.has_it, kept.offered_to) == (ANNA, None)  # in its reader's name alone
+    asking.post(f"/api/alerts/{handed}/accept", json={"name": "maud"})
+    asking.post(f"/api/alerts/{handed}/hand-over", json={"name": "maud", "to": "anna"})
+    page = asking.get(path).text
+    assert heading_of(page) == "Maud Farrier hands it to you"
+    assert "This link has been used, and works once." in text_of(page)
+    assert "<form" not in page
+
+
+def test_what_is_handed_to_another_asks_nothing_of_this_reader(
+    storm: WatchedYard, asking: httpx.Client, notice: Notice, path: str
+) -> None:
+    acknowledge(storm, notice.alerts, ANNA)
+    for alert in notice.alerts:
+        asking.post(f"/api/alerts/{alert}/hand-over", json={"name": "anna", "to": "maud"})
+    assert heading_of(asking.get(path).text) == "You have it"
