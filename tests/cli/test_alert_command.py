@@ -189,7 +189,7 @@ def test_who_has_it_takes_it_on_only_once(quay: Quay, capsys: pytest.CaptureFixt
         (("confirm", "{}", "--by", "Anna", "--nothing-wrong"), "--note: it still stands, and you say that nothing"),
         (
             ("shelve", "{}", "--by", "Anna", "--reason", "pump", "--until", "10:45"),
-            "--until: 10:45 is past, it is 11:00",
+            "--until: 10:45 is past, it is 10:59",
         ),
         (("bring-back", "{}", "--by", "Anna"), "it is not put aside"),
         (("acknowledge", "0000000000000000", "--by", "Anna"), "there is no alert '0000000000000000'"),

@@ -49,8 +49,19 @@ def test_whoever_goes_aboard_is_called_as_the_settings_have_them(asking: httpx.C
     aboard = {"name": "joss", "reason": "people aboard", "until": "+1h"}
     done = asking.post("/api/vessels/amber-lark/aboard", json=aboard).json()
     assert (done["aboard"]["by"], done["said"]) == ("Joss Reed", [])
-    gone = asking.delete("/api/vessels/amber-lark/aboard", params={"name": "Zoe Rigger"}).json()
-    assert gone["said"] == ["Zoe Rigger is not one of the settings' people; it is noted under that name."]
+    slip = asking.delete("/api/vessels/amber-lark/aboard", params={"name": "Zoe Rigger"})
+    assert slip.status_code == 422
+    assert "Zoe Rigger is not one of the settings' people, and Joss Reed said" in slip.json()["detail"]
+    assert asking.get("/api/vessels/amber-lark").json()["aboard"]["by"] == "Joss Reed"
+    assert asking.delete("/api/vessels/amber-lark/aboard", params={"name": "joss"}).json()["aboard"] is None
+
+
+def test_a_visitor_ends_what_they_said_began(asking: httpx.Client) -> None:
+    aboard = {"name": "Zoe Rigger", "reason": "people aboard", "until": "+1h"}
+    stranger = ["Zoe Rigger is not one of the settings' people; it is noted under that name."]
+    assert asking.post("/api/vessels/amber-lark/aboard", json=aboard).json()["said"] == stranger
+    gone = asking.delete("/api/vessels/amber-lark/aboard", params={"name": "zoe rigger"}).json()
+    assert gone["aboard"] is None
 
 
 def test_a_manager_is_one_by_their_id_in_capitals(asking: httpx.Client, bilge: str) -> None:
