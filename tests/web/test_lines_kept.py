@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from yards import HOUR_MS, NOW_MS, ZONE, Yard, frost, reading, small_yard
 
+from monitor.messages.words import put_into_words, title_of
 from monitor.model.scale import Priority
 from monitor.web.clock import YardClock
 from monitor.web.lines import line_for
@@ -51,6 +52,13 @@ def test_a_kept_line_says_what_a_fresh_one_would_whatever_changes(boats: Yard) -
         held(kept, boats, YardClock(ZONE, NOW_MS + hours * HOUR_MS))
     held(kept, boats, CLOCK)
     held(kept, boats, YardClock(ZoneInfo("Asia/Kathmandu"), NOW_MS))
+
+
+def test_a_title_alone_is_that_of_all_the_words(boats: Yard) -> None:
+    for now in boats.view.vessels_now():
+        about = now.stored.vessel, ZONE, NOW_MS
+        for finding in [*now.not_known, *(alert.finding for alert in now.alerts)]:
+            assert title_of(finding, *about) == put_into_words(finding, *about).title
 
 
 def test_time_alone_makes_a_quiet_boat_one_that_is_not_heard(boats: Yard) -> None:
