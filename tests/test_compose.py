@@ -95,7 +95,7 @@ def test_with_the_cluster_the_agent_writes_to_and_reads_from_its_doors(monkeypat
 def test_the_agent_finds_its_broker_and_keeps_its_journal_on_its_volume(monkeypatch: pytest.MonkeyPatch) -> None:
     loaded = settings(monkeypatch, (DEPLOY / "agent.env.example").read_text())
     assert loaded.broker.host in SERVICES
-    assert loaded.broker.username == "agent"
+    assert loaded.broker.username == "agent.eiderhythe"
     assert mounts(AGENT)[str(loaded.journal.path.parent)] == "journal"
     assert AGENT["ports"] == [f"127.0.0.1:{loaded.web.port}:{loaded.web.port}"]
     port = f"listener {loaded.broker.port}"

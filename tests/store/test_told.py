@@ -182,6 +182,14 @@ class TestLoad:
         load = kept.view.load(T0, T0 + 3 * DAY)
         assert load.chattering == (() if found is None else ((ALERT, found),))
 
+    def test_what_was_seen_each_time_it_came_chatters_all_the_same(self, kept: Kept) -> None:
+        """Each is an alert of its own then: what counts is what it is about."""
+        for number in range(3):
+            alert = replace(ALERT, id=f"a{number}")
+            came = replace(event(T0 + number * HOUR, AlertChange.OPENED), alert=alert.id)
+            kept.write(alerts={alert.id: alert}, events=[came])
+        assert kept.view.load(T0, T0 + DAY).chattering == ((replace(ALERT, id="a2"), 3),)
+
     def test_a_span_that_ends_before_it_begins_is_an_error(self, kept: Kept) -> None:
         with pytest.raises(ValueError, match="ends after it begins"):
             kept.view.load(T0, T0)

@@ -7,7 +7,7 @@ from typing import Any
 import httpx
 import pytest
 from prometheus_client.openmetrics.parser import text_string_to_metric_families
-from told import call_of
+from told import call_of, line_of, notice_of
 from yards import HOUR_MS, NOW_MS, Yard, record
 
 from monitor.model.document import write_vessel
@@ -46,7 +46,10 @@ def test_vessels_come_worst_first(client: httpx.Client) -> None:
 def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: Yard, client: httpx.Client) -> None:
     document = client.get("/api/openapi.json").json()
     alert = next(iter(yard.alerts))
-    yard.told.made.append(call_of([yard.alerts[alert]], "amber-lark"))
+    told = call_of([yard.alerts[alert]], "amber-lark")
+    yard.told.made.append(told)
+    notice = notice_of(told)
+    yard.told.lines.append(line_of(notice, given_up_ms=yard.now_ms, error="410 Gone"))
     until = {"name": "Odile", "until": "+1h"}
     bodies: dict[str, dict[str, object]] = {
         "/api/alerts/{alert_id}/acknowledge": {"name": "Odile"},
@@ -58,13 +61,14 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
         "/api/alerts/{alert_id}/out-of-service": {"name": "Odile", "reason": "broken"},
         "/api/vessels/{vessel_id}/aboard": until | {"reason": "lift"},
         "/api/vessels/{vessel_id}/visits": {"name": "Odile", "found": "as told"},
+        "/api/undelivered/{notice_id}/again": {},
     }
-    made = {("post", "/api/vessels/{vessel_id}/visits")}
+    answers = {"/api/vessels/{vessel_id}/visits": 201, "/api/undelivered/{notice_id}/again": 204}
     seen = set()
     for path, methods in document["paths"].items():
         for method in methods:
             seen.add((method, path))
-            fill = {"vessel_id": "amber-lark", "alert_id": alert, "call_id": "c" * 16}
+            fill = {"vessel_id": "amber-lark", "alert_id": alert, "call_id": "c" * 16, "notice_id": notice.id}
             query = {"sensor": "cabin"} if path.endswith("/readings") else {}
             if method == "delete":
                 query = {"name": "Odile"}
@@ -72,13 +76,14 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
             if method == "put":
                 body = record("amber-lark", "Amber Lark").model_dump(mode="json")
             good = client.request(method, path.format(**fill), params=query, json=body)
-            assert good.status_code == (201 if (method, path) in made else 200), (path, good.text)
+            assert good.status_code == (answers.get(path, 200) if method == "post" else 200), (path, good.text)
             if "{" in path:
-                none = {"vessel_id": "nobody", "alert_id": "0" * 16, "call_id": "0" * 16}
+                none = {"vessel_id": "nobody", "alert_id": "0" * 16, "call_id": "0" * 16, "notice_id": "none"}
                 wrong = client.request(method, path.format(**none), params=query, json=body)
                 assert_problem(wrong, 422 if method == "put" else 404)
         assert_problem(client.request("PATCH", path.format(**fill)), 405)
-    assert len(seen) == 24
+    assert len(seen) == 25
+    assert yard.sent_again == [notice.id]
     assert_problem(client.get("/api/nothing"), 404)
 
 

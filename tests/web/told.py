@@ -74,6 +74,8 @@ def notice_of(call: Call, person: str = "Anna Tolley", number: int = 0, vessel: 
     )
 
 
-def line_of(notice: Notice, *, sent_ms: int | None = None, tries: int = 0, error: str = "") -> NoticeLine:
+def line_of(
+    notice: Notice, *, sent_ms: int | None = None, given_up_ms: int | None = None, tries: int = 0, error: str = ""
+) -> NoticeLine:
     """Give a notice with what came of it."""
-    return NoticeLine(notice, sent_ms, None, tries, notice.at_ms, error)
+    return NoticeLine(notice, sent_ms, given_up_ms, tries, notice.at_ms, error)

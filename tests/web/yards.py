@@ -152,6 +152,7 @@ class Yard:
         self.seq = 0
         self.alerts: dict[str, Alert] = {}
         self.commands: list[Command] = []
+        self.sent_again: list[str] = []
         self.answer: str | None = None
         self.health = Health(
             connected=True, caught_up=True, loop_alive=True, last_commit_ms=now_ms - 1_000, wall_ms=now_ms
@@ -180,6 +181,7 @@ class Yard:
             now_ms=lambda: self.now_ms,
             health=lambda: self.health,
             cache_dir=cache_dir,
+            send_again=self.send_again,
         )
         return replace(made, **changes)
 
@@ -223,6 +225,13 @@ class Yard:
     def clear(self, alert: Alert) -> None:
         alert.returned_ms, alert.state = self.now_ms - HOUR_MS, AlertState.RETURNED_UNACKNOWLEDGED
         self.happens(alert, AlertChange.RETURNED, alert.returned_ms)
+
+    def send_again(self, notice: str) -> "Future[str | None]":
+        """Have a message tried again, as the agent does."""
+        answer: Future[str | None] = Future()
+        self.sent_again.append(notice)
+        answer.set_result(None)
+        return answer
 
     def submit(self, command: Command) -> "Future[str | None]":
         """Take a command as the agent does: the answer comes when it has been committed."""
