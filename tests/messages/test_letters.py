@@ -83,7 +83,7 @@ def test_an_owner_is_told_who_has_it_and_not_to_board() -> None:
 def test_an_owner_is_told_that_nobody_has_answered_yet() -> None:
     written = of(owner=True)
     assert written.subject.startswith("[Urgent]")
-    assert "Quay Yard has been told, and nobody has answered yet. Please do not board." in written.text
+    assert "Nobody from Quay Yard has it yet. Please do not board." in written.text
 
 
 def test_an_owner_who_has_it_themselves_is_asked_to_ring_first() -> None:
