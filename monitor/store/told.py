@@ -20,14 +20,30 @@ GIVEN_UP_SHOWN_DAYS = 30
 """So long it is shown that a message was given up: what nobody mended by then stands in the call itself."""
 
 _LINE = f"{NOTICE_COLUMNS}, sent_ms, given_up_ms, tries, next_ms, error"
+KnownCalls = dict[str, tuple[Row, Call]]
 _visit = TypeAdapter(VisitReport)
 
 
-def read_calls(reader: Reader, *, open_only: bool, limit: int) -> list[Call]:
-    """Give calls, newest first."""
+def read_calls(reader: Reader, known: KnownCalls, *, open_only: bool, limit: int) -> list[Call]:
+    """Give calls, newest first.
+
+    Args:
+        reader: of the journal.
+        known: open calls as they were read last, by id: one whose row has not changed is the same again. Kept up.
+        open_only: only those that are not over.
+        limit: how many at most.
+    """
     where = "WHERE ended_ms IS NULL " if open_only else ""
     rows = reader.rows(f"SELECT {CALL_COLUMNS} FROM call {where}ORDER BY opened_ms DESC, id LIMIT ?", (limit,))
-    return [call_from_row(row) for row in rows]
+    # An event of the fleet names thousands of boats. The seq does not tell: the wall's time changes calls too.
+    found = []
+    for row in rows:
+        before = known.get(row[0])
+        found.append(before if before is not None and before[0] == row else (row, call_from_row(row)))
+    if open_only:
+        known.clear()
+        known.update((call.id, (row, call)) for row, call in found)
+    return [call for _, call in found]
 
 
 def read_call(reader: Reader, call: str) -> Call | None:

@@ -23,6 +23,7 @@ class JournalView:
     def __init__(self, path: Path) -> None:
         self._reader = Reader(path)
         self._newest = NewestReadings(self._reader)
+        self._calls: told.KnownCalls = {}
         self._records = KeptRecords(self._reader)
         self._yard = YardNow(self._reader, self._records, self._newest)
 
@@ -89,7 +90,7 @@ class JournalView:
 
     def calls(self, *, open_only: bool, limit: int = 1_000) -> list[Call]:
         """Give calls, newest first."""
-        return told.read_calls(self._reader, open_only=open_only, limit=limit)
+        return told.read_calls(self._reader, self._calls, open_only=open_only, limit=limit)
 
     def call(self, call: str) -> Call | None:
         """Give a call by its id."""

@@ -1,6 +1,7 @@
 """The yard as readers see it is followed and not read anew: what has not changed is the same, what has is seen."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +9,7 @@ import pytest
 
 from monitor.model.alert import Alert, AlertChange, AlertEvent, alert_id
 from monitor.model.batch import Batch
+from monitor.model.call import Call, CallKind
 from monitor.model.document import read_vessel
 from monitor.model.finding import Figure, Finding
 from monitor.model.inputs import RecordVersion
@@ -137,3 +139,15 @@ def test_boats_that_change_hands_are_seen_by_their_new_owner_alone(kept: Kept) -
     kept.record("wren")
     assert kept.view.owned_by("olga@example.org") == frozenset()
     assert kept.view.owned_by("") == frozenset()
+
+
+def test_a_call_is_the_same_until_anything_of_it_changes_also_without_an_input(kept: Kept) -> None:
+    call = Call("c" * 16, CallKind.VESSEL, "tern", T0, Priority.WARNING, ("a",), ("tern",))
+    kept.write(calls={call.id: call}, wall_ms=T0)
+    (first,) = kept.view.calls(open_only=True)
+    assert kept.view.calls(open_only=True)[0] is first
+    kept.write(calls={call.id: replace(call, rung=2)}, wall_ms=T0)
+    assert [found.rung for found in kept.view.calls(open_only=True)] == [2]
+    kept.write(calls={call.id: replace(call, ended_ms=T0 + 1)}, wall_ms=T0)
+    assert kept.view.calls(open_only=True) == []
+    assert [found.ended_ms for found in kept.view.calls(open_only=False)] == [T0 + 1]
