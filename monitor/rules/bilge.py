@@ -21,6 +21,7 @@ from monitor.rules.bilge_hearing import forget_trend, hear_float, hear_late, hea
 from monitor.rules.bilge_limits import LIMITS
 from monitor.rules.bilge_memory import BilgeMemory, BilgeState
 from monitor.rules.bilge_outlook import newest_level, time_to_harm
+from monitor.rules.bilge_over import note_said, over, over_at
 from monitor.rules.bilge_patience import (
     contradiction_ends_at,
     float_silent_at,
@@ -143,8 +144,11 @@ class Bilge(Rule[BilgeState]):
             if said:
                 memory.spoke_ms = now_ms
                 found.append(max(said, key=lambda f: f.priority))
+                note_said(memory, found[-1])
             elif self._knows_nothing(state, place, now_ms):
                 found.append(say.not_known(case))
+            elif (gone := over(case)) is not None:
+                found.append(gone)
             elif self.record.mode is Mode.ASHORE_BUNG_OUT and now_ms >= _bung_waits_to(memory):
                 # A word that holds open alerts open: it comes only when none of this bilge can be left.
                 found.append(say.bung_out(case))
@@ -295,6 +299,9 @@ class Bilge(Rule[BilgeState]):
             missed = memory.missed
             if missed is not None and missed.told_ms is not None:
                 yield missed.told_ms + self.limits.ms("unheard_stands")
+            over_ms = over_at(memory)
+            if over_ms is not None:
+                yield over_ms
             if self.record.mode is Mode.ASHORE_BUNG_OUT:
                 yield _bung_waits_to(memory)
             yield from self._turns_of_rise(memory, place)

@@ -24,6 +24,8 @@ def hear_float(memory: BilgeMemory, place: Compartment, reading: Reading) -> Non
         if up:
             memory.float_doubt_ms = reading.event_ms
     elif not up:
+        if memory.float_up_ms is not None or memory.float_doubt_ms is not None:
+            memory.float_down_ms = reading.event_ms
         memory.float_up_ms = memory.float_doubt_ms = None
     elif memory.float_up_ms is None:
         memory.float_up_ms = reading.event_ms

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from monitor.model.reading import Seen
+from monitor.model.scale import Priority
 from monitor.rules.bilge_drift import Drift
 from monitor.rules.bilge_pump import Pump
 from monitor.rules.blocks import Blocks
@@ -30,6 +31,23 @@ class Missed:
 
 
 @dataclass(slots=True)
+class LastWord:
+    """What was told of a bilge last.
+
+    Attributes:
+        kind, priority, off_ms: the finding's kind, its priority and its off-delay.
+        highest_m: the highest level while it was told, None where it told of no high water.
+        ended_ms: when it was no longer so, None while it is.
+    """
+
+    kind: str
+    priority: Priority
+    off_ms: int
+    highest_m: float | None = None
+    ended_ms: int | None = None
+
+
+@dataclass(slots=True)
 class BilgeMemory:
     """One bilge as it was last known.
 
@@ -41,6 +59,7 @@ class BilgeMemory:
         doubt: the newest level at the high mark that is not believed and not yet answered by a believable lower one.
         float_heard: when the float switch spoke.
         float_up_ms: since when it is up, None while it is down.
+        float_down_ms: since when it is down again, None where it never was up.
         float_doubt_ms: when it last said something that is neither up nor down, but more like up.
         noise: spread of the steps between neighbouring levels, m.
         lowest_m: no level of the last hours is lower.
@@ -56,6 +75,7 @@ class BilgeMemory:
         urgent: whether the rise was last called an alarm.
         missed: high water heard of late.
         spoke_ms: when a finding was last made of it.
+        told: what that was, until its alert has had time to clear.
     """
 
     lies: str = ""
@@ -66,6 +86,7 @@ class BilgeMemory:
     float_heard: Cadence = field(default_factory=Cadence)
     float_up_ms: int | None = None
     float_doubt_ms: int | None = None
+    float_down_ms: int | None = None
     noise: RecentMoments = field(default_factory=RecentMoments)
     lowest_m: float = 1e3
     hours: Blocks = field(default_factory=Blocks)
@@ -80,18 +101,19 @@ class BilgeMemory:
     urgent: bool = False
     missed: Missed | None = None
     spoke_ms: int | None = None
+    told: LastWord | None = None
 
     @property
     def is_still(self) -> bool:
-        """Whether no witness has anything to say, and no pump has run that might soon be told of."""
+        """Whether no witness has anything to say or just had, and no pump has run that might soon be told of."""
         pump = self.pump
         if pump.bins or pump.on_since_ms is not None:
             return False
-        told = (self.float_up_ms, self.float_doubt_ms, self.high, self.doubt, self.fast, self.slow, self.missed)
-        return told == _NOTHING_TOLD
+        told = (self.float_up_ms, self.float_doubt_ms, self.high, self.doubt, self.fast, self.slow)
+        return told == _NOTHING_TOLD and self.missed is None and self.told is None
 
 
-_NOTHING_TOLD = (None,) * 7
+_NOTHING_TOLD = (None,) * 6
 
 
 @dataclass(slots=True)

@@ -47,15 +47,21 @@ def how_it_stands(memory: BilgeMemory, place: Compartment, now_ms: int, deaf_to_
     Times to come have names without ``_ms``: a message is as of the newest of those.
     """
     level, rise = newest_level(memory), memory.fast or memory.slow
-    stands: Facts = {
-        "level_is": _level_is(memory, place, level, now_ms, deaf_to_ms),
-        "level_mm": None if level is None else round(level.value * _MM),
-        "level_ms": None if level is None else level.at_ms,
-    }
+    stands = level_stands(memory, place, now_ms, deaf_to_ms)
     if level is None or rise is None:
         return stands
     inflow = inflow_of(place.bilge, place.table, level.value, rise)
     return stands | rates(rise, inflow) | _reaches(memory, place, level, inflow, now_ms)
+
+
+def level_stands(memory: BilgeMemory, place: Compartment, now_ms: int, deaf_to_ms: int) -> Facts:
+    """Say how high the water stands, and how far to go by that."""
+    level = newest_level(memory)
+    return {
+        "level_is": _level_is(memory, place, level, now_ms, deaf_to_ms),
+        "level_mm": None if level is None else round(level.value * _MM),
+        "level_ms": None if level is None else level.at_ms,
+    }
 
 
 def rates(rise: Rise, inflow: Inflow) -> Facts:

@@ -7,7 +7,7 @@ from monitor.model.reading import Seen
 from monitor.model.scale import Priority, Sure
 from monitor.model.vessel import Mode, Vessel
 from monitor.rules.bilge_memory import BilgeMemory
-from monitor.rules.bilge_outlook import Facts, how_it_stands
+from monitor.rules.bilge_outlook import Facts, how_it_stands, level_stands
 from monitor.rules.compartment import Compartment
 
 _MM = 1000.0
@@ -59,9 +59,11 @@ def say(
     rests_on: tuple[Seen, ...] = (),
     facts: Facts | None = None,
     off_ms: int = 0,
+    over: bool = False,
 ) -> Finding:
-    """Make a finding of one bilge."""
+    """Make a finding of one bilge. One that is over tells of no rise."""
     record, place, memory = case.record, case.place, case.memory
+    stands = level_stands if over else how_it_stands
     common: Facts = {
         "name": place.bilge.name,
         "high_mm": high_mm(place),
@@ -70,7 +72,7 @@ def say(
         "all_shut": bool(record.seacocks) and not record.open_seacocks,
         "open_names": ", ".join(s.name for s in record.open_seacocks),
         "thawed_ms": case.thawed_ms,
-        **how_it_stands(memory, place, case.now_ms, case.deaf_to_ms),
+        **stands(memory, place, case.now_ms, case.deaf_to_ms),
     }
     if harm is not None:
         common["counted_ms"] = case.now_ms  # time to harm runs from here, however old the level is
@@ -90,6 +92,7 @@ def say(
         off_delay_ms=off_ms,
         latches=kind in LATCHES,
         always_told=kind in ALWAYS_TOLD,
+        over=over,
     )
 
 

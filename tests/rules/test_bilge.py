@@ -57,7 +57,7 @@ def wait(aboard: Aboard, hours: float) -> None:
 
 def said(aboard: Aboard) -> tuple[str, Priority] | None:
     found = aboard.findings().get("bilge")
-    return None if found is None else (found.kind, found.priority)
+    return None if found is None or found.over else (found.kind, found.priority)
 
 
 # -- float switch -----------------------------------------------------------------------------------------------------
