@@ -232,6 +232,8 @@ class Agent:
     def _delays(self) -> Iterator[str]:
         """Say what reaches others late."""
         yield from self._post.delays()
+        if self._wall is not None and self._wall.trouble is not None:
+            yield self._wall.trouble
         if self._retention.failing is not None:
             yield f"Old readings are not dropped: {self._retention.failing}"
         if self._teller.failing is not None:

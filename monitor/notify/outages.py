@@ -14,6 +14,7 @@ class Outage:
     Attributes:
         since_ms: when it was found so.
         until_ms: when it is tried again.
+        wait_ms: how long that was from the last try.
         reason: why.
         give_up_after_s: for how long after its first turn a notice is tried, None for as long as it takes.
         tries: how often it was tried.
@@ -21,6 +22,7 @@ class Outage:
 
     since_ms: int
     until_ms: int
+    wait_ms: int
     reason: str
     give_up_after_s: float | None
     tries: int
@@ -39,7 +41,8 @@ class Outages:
         tries = 1 if before is None else before.tries + 1
         wait_s = max(self._backoff.after_s(tries, key), error.after_s)
         since_ms = now_ms if before is None else before.since_ms
-        outage = Outage(since_ms, now_ms + round(wait_s * 1000), str(error), error.give_up_after_s, tries)
+        wait_ms = round(wait_s * 1000)
+        outage = Outage(since_ms, now_ms + wait_ms, wait_ms, str(error), error.give_up_after_s, tries)
         self._by_server[server] = outage
         return outage
 
@@ -50,11 +53,15 @@ class Outages:
     def holding(self, server: str, now_ms: int) -> Outage | None:
         """Give the outage for which a server is not to be tried now, None where it may be."""
         outage = self._by_server.get(server)
-        return outage if outage is not None and now_ms < outage.until_ms else None
+        return outage if outage is not None and self._waits(outage, now_ms) else None
 
     def next_try_ms(self, now_ms: int) -> int | None:
         """Give when the next of the servers that are not to be tried now may be tried, None where there is none."""
-        return min((o.until_ms for o in self._by_server.values() if now_ms < o.until_ms), default=None)
+        return min((o.until_ms for o in self._by_server.values() if self._waits(o, now_ms)), default=None)
+
+    def _waits(self, outage: Outage, now_ms: int) -> bool:
+        # A wall that has been put back since must not make the wait longer than it was to be.
+        return 0 < outage.until_ms - now_ms <= outage.wait_ms
 
     @property
     def reason(self) -> str:

@@ -26,7 +26,12 @@ _TURNS = (
     " FROM notice INDEXED BY notice_waiting WHERE sent_ms IS NULL AND given_up_ms IS NULL AND channel = ?"
     " AND id NOT IN (SELECT value FROM json_each(?))"
 )
-_DUE = f"SELECT {NOTICE_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND due_ms <= ? ORDER BY seq, row LIMIT ?"
+# No wait is so long: a wall that has been put back since must not make it one.
+_LONGEST_WAIT_MS = 2 * 3_600_000
+_DUE = (
+    f"SELECT {NOTICE_COLUMNS}, tries FROM ({_TURNS}) WHERE turn = 1 AND due_ms NOT BETWEEN ? + 1 AND ?"
+    " ORDER BY seq, row LIMIT ?"
+)
 _NEXT = f"SELECT min(due_ms) FROM ({_TURNS}) WHERE turn = 1"
 _OPENING = "SELECT id FROM notice WHERE call = ? AND channel = ? AND address = ? ORDER BY seq, rowid LIMIT 1"
 
@@ -52,7 +57,9 @@ class JournalOutbox:
         """
         stands = _AsItStands(self._view)
         while True:
-            rows = self._reader.rows(_DUE, (channel, json.dumps(list(self._lost)), now_ms, limit))
+            rows = self._reader.rows(
+                _DUE, (channel, json.dumps(list(self._lost)), now_ms, now_ms + _LONGEST_WAIT_MS, limit)
+            )
             read = [(notice_from_row(columns), tries) for *columns, tries in rows]
             lost = {notice.id for notice, _ in read if notice.alerts and not stands.alerts(notice)}
             if not lost:

@@ -68,7 +68,7 @@ def test_the_ladder_is_climbed_once_in_event_time(nights: tuple[FrostNight, Fros
     ben = [at for person, kind, at, _ in rows if (person, kind) == ("Ben Invented", "escalated")]
     carl = [at for person, kind, at, _ in rows if (person, kind) == ("Carl Invented", "escalated")]
     assert (ben[0], carl[0]) == (rung + 15 * MINUTE_MS, rung + 30 * MINUTE_MS)
-    # Told again each hour, six times; a boat that joins near its end or after it begins the ladder anew, and none before.
+    # Told again each hour, six times; a boat that joins near its end or later begins the ladder anew, and none before.
     ladder = Ladder()
     repeats = ladder.repeat_at_most - CLIMBS_ANEW_WITH
     near_its_end = rung + (ladder.manager_after_min + repeats * ladder.repeat_min) * MINUTE_MS

@@ -87,6 +87,15 @@ def test_what_was_given_up_is_tried_again_when_asked_and_its_address_used_again(
     assert outbox.disabled() == frozenset()
 
 
+def test_a_wall_that_is_put_back_makes_no_wait_longer_than_it_was_to_be(post: Post, outbox: JournalOutbox) -> None:
+    per, anna, *_ = post.happen("a1", NEW)
+    ahead_ms = 400 * 86_400_000
+    post.report(Delivery(per.id, sent=False, at_ms=ahead_ms, next_ms=ahead_ms + 60_000, error="451 later")).result(5)
+    post.report(Delivery(anna.id, sent=False, at_ms=5, next_ms=60_005, error="451 later")).result(5)
+    assert [who for _, _, who in waiting(outbox, now_ms=60_000)] == ["Per"]
+    assert [who for _, _, who in waiting(outbox, now_ms=60_005)] == ["Per", "Anna"]
+
+
 def test_a_notice_comes_with_its_alert_and_the_record_that_is_valid_now(post: Post, outbox: JournalOutbox) -> None:
     post.happen("a1", NEW, OVER)
     first = outbox.waiting("email", 1, 1)[0]
@@ -120,7 +129,7 @@ def test_an_address_that_is_gone_for_good_is_known_by_its_channel(post: Post, ou
 @pytest.mark.parametrize(
     ("query", "given", "index"),
     [
-        (_DUE, ("email", "[]", 1, 1), "notice_waiting"),
+        (_DUE, ("email", "[]", 1, 2, 1), "notice_waiting"),
         (_NEXT, ("email", "[]"), "notice_waiting"),
         (_OPENING, ("a1", "email", "duty@yard.example"), "notice_by_call"),
     ],
