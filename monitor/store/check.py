@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from monitor.model.vessel import Vessel
+from monitor.store.chain import read_chain
 from monitor.store.checked import Figure, Said
 from monitor.store.dropped import read_dropped
 from monitor.store.holes import HOLE_CADENCES, find_holes
@@ -44,8 +45,8 @@ def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], s
         said = [_whole(db), _form(contents.form)]
         if not said[0].ok:
             return said  # anything else would be read from broken pages
-        looks = (_links, _inputs, lambda db: _hours(db, every_hour=every_hour, spell=spell), _snapshots)
-        said += [look(db) for look in looks]
+        said += [_links(db), _inputs(db), _events(db, spell)]
+        said += [_hours(db, every_hour=every_hour, spell=spell), _snapshots(db)]
         said += [_outbox(db, now_ms, spell), _holes(db, now_ms, spell), _room(db, path, spell)]
     return said
 
@@ -98,6 +99,23 @@ def _inputs(db: sqlite3.Connection) -> Said:
         return Said("inputs", ok=False, words=words, figures=figures)
     words = f"All inputs from 1 to {last_seq} are there: {readings} readings, {others} others{summed}."
     return Said("inputs", ok=True, words=words, figures=figures)
+
+
+def _events(db: sqlite3.Connection, spell: Callable[[int], str]) -> Said:
+    """Follow the chain of what happened to alerts."""
+    chain = read_chain(db)
+    figures: dict[str, Figure] = {"events": chain.events, "last_hash": chain.last}
+    if chain.broken_at is not None:
+        alert, at_ms = chain.broken_at
+        words = (
+            f"What happened to alerts was changed afterwards: after {chain.events} events the chain breaks, at alert "
+        )
+        words += (
+            f"{alert}, {spell(at_ms)}. What stands before it is as it was written; restore a backup to read the rest."
+        )
+        return Said("events", ok=False, words=words, figures=figures)
+    words = f"{chain.events} events of alerts stand as they were written"
+    return Said("events", ok=True, words=f"{words}; the last hash is {chain.last or 'none'}.", figures=figures)
 
 
 def _hours(db: sqlite3.Connection, *, every_hour: bool, spell: Callable[[int], str]) -> Said:

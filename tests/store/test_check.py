@@ -3,14 +3,18 @@
 import json
 import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pytest
-from boats import DAY, HOUR, LAID_UP_MS, MINUTE
+from boats import DAY, HOUR, LAID_UP_MS, MINUTE, boat
 from kept_journal import Yard, settings_for
 
 from monitor.cli import main
+from monitor.fleet import Fleet
+from monitor.model.inputs import RecordVersion
+from monitor.store.journal import Journal
 from monitor.store.lock import WriterLock
 from monitor.store.sound import look_through
 
@@ -180,3 +184,37 @@ def test_a_journal_that_could_not_shrink_is_written_anew_once_and_can(
     _, said = checked("--compact")
     assert "--compact" not in said["room"]["words"]
     assert look_through(journal) == before
+
+
+FIRST_EVENT = "(seq, place) = (SELECT seq, place FROM alert_event ORDER BY seq, place LIMIT 1)"
+LAST_EVENT = "(seq, place) = (SELECT seq, place FROM alert_event ORDER BY seq DESC, place DESC LIMIT 1)"
+
+
+@pytest.mark.parametrize(
+    "edit",
+    [
+        f"UPDATE alert_event SET actor = 'nobody' WHERE {LAST_EVENT}",  # noqa: S608 - the conditions above
+        f"UPDATE alert_event SET at_ms = at_ms + 60000 WHERE {FIRST_EVENT}",  # noqa: S608 - the conditions above
+        f"UPDATE alert_event SET change = 'no word of ours' WHERE {FIRST_EVENT}",  # noqa: S608 - the conditions above
+        f"DELETE FROM alert_event WHERE {FIRST_EVENT}",  # noqa: S608 - the conditions above
+        "UPDATE alert_event SET hash = upper(hash) WHERE seq = (SELECT min(seq) FROM alert_event)",
+    ],
+)
+def test_a_later_edit_of_what_happened_shows(tmp_path: Path, checked: Checked, edit: str) -> None:
+    path = tmp_path / "journal.sqlite"
+    with closing(Journal(path)) as journal:
+        fleet = Fleet(journal)
+        fleet.command(RecordVersion(boat(), LAID_UP_MS, "R. Invented"))
+        fleet.clock(LAID_UP_MS + 30 * DAY)  # nothing was ever heard of her
+        batch = fleet.hand_over()
+        assert len(batch.events) >= 2
+        journal.append(batch)
+    status, said = checked()
+    assert said["events"]["ok"], said["events"]
+    last = said["events"]["last_hash"]
+    assert len(last) == 64
+    change(path, edit)
+    status, said = checked()
+    assert status == 1
+    assert not said["events"]["ok"]
+    assert "changed afterwards" in said["events"]["words"]
