@@ -66,25 +66,26 @@ class AlertShown:
         return waits_for_visit(self.alert) and not self.is_aside
 
 
-def shown_alert(deps: Deps, alert: Alert, vessel: Vessel, clock: YardClock) -> AlertShown:
-    """Give an alert as a page shows it, with its log."""
+def shown_alert(deps: Deps, alert: Alert, vessel: Vessel, clock: YardClock, *, for_owner: bool = False) -> AlertShown:
+    """Give an alert as a page shows it, with its log; an owner reads no notes of the yard's people."""
     words = put_into_words(alert.finding, vessel, clock.zone, clock.now_ms)
-    log = tuple((e.at_ms, change_line(e)) for e in deps.alerts.events(alert.id))
+    events = [] if for_owner else deps.alerts.events(alert.id)
+    log = tuple((e.at_ms, change_line(e)) for e in events)
     most_ms = clock.now_ms + LIMITS.ms("shelf_most_alarm" if alert.priority is Priority.ALARM else "shelf_most")
     until_ms = min(aside_until_ms(alert.priority, clock.now_ms, clock.zone), most_ms)
     return AlertShown(
         alert=alert,
         rank=rank_of(alert),
         words=words,
-        standing=tuple(standing(alert, clock)),
+        standing=tuple(standing(alert, clock, notes=not for_owner)),
         log=log,
         aside_until=form_time(until_ms, clock.zone),
         aside_most=form_time(most_ms, clock.zone),
     )
 
 
-def standing(alert: Alert, clock: YardClock) -> list[str]:
-    """Say how an alert stands with people, a sentence each."""
+def standing(alert: Alert, clock: YardClock, *, notes: bool = True) -> list[str]:
+    """Say how an alert stands with people, a sentence each, with or without why it is put aside."""
     said = []
     if alert.acknowledged_by is not None:
         at = "" if alert.acknowledged_ms is None else f" {clock.at(alert.acknowledged_ms)}"
@@ -97,17 +98,17 @@ def standing(alert: Alert, clock: YardClock) -> list[str]:
         at = "" if alert.confirmed_ms is None else f" {clock.at(alert.confirmed_ms)}"
         said.append(f"{alert.confirmed_by} was aboard{at}{'; it stands on' if alert.returned_ms is None else ''}.")
     if alert.state.is_aside:
-        said.append(_put_aside(alert, clock))
+        said.append(_put_aside(alert, clock, notes=notes))
     elif waits_for_visit(alert):
         said.append("It has cleared, and stays here until somebody has been aboard.")
     return said
 
 
-def _put_aside(alert: Alert, clock: YardClock) -> str:
+def _put_aside(alert: Alert, clock: YardClock, *, notes: bool) -> str:
     done = "Taken out of service" if alert.state is AlertState.OUT_OF_SERVICE else "Put aside"
     by = "" if alert.aside_by is None else f" by {alert.aside_by}"
     until = "" if alert.aside_until_ms is None else f" until {clock.at(alert.aside_until_ms)}"
-    why = alert.aside_why.rstrip(".")
+    why = alert.aside_why.rstrip(".") if notes else ""
     return f"{done}{by}{until}{': ' if why else ''}{why}."
 
 

@@ -28,7 +28,7 @@ def alerts(
     """Give alerts, newest first."""
     deps: Deps = request.app.state.deps
     found = _seen(deps, viewer, vessel, limit, only_open=only_open)
-    return [AlertOut.of(a, _title(deps, a)) for a in found]
+    return [_out(deps, viewer, a) for a in found]
 
 
 @router.get("/alerts/{alert_id}")
@@ -44,8 +44,17 @@ def alert_with_events(deps: Deps, viewer: Viewer, alert_id: str) -> AlertWithEve
         HTTPException: 404 where there is no such alert.
     """
     found = visible_alert(deps, viewer, alert_id)
-    shown = AlertOut.of(found, _title(deps, found)).model_dump()
-    return AlertWithEvents(**shown, events=[EventOut.of(e) for e in deps.alerts.events(alert_id)])
+    shown = _out(deps, viewer, found).model_dump()
+    events = [EventOut.of(event) for event in deps.alerts.events(alert_id)]
+    if viewer.is_owner:
+        events = [event.model_copy(update={"note": ""}) for event in events]
+    return AlertWithEvents(**shown, events=events)
+
+
+def _out(deps: Deps, viewer: Viewer, alert: Alert) -> AlertOut:
+    """Give an alert as data; what the yard's people wrote of it is not for owners."""
+    shown = AlertOut.of(alert, _title(deps, alert))
+    return shown.model_copy(update={"aside_why": ""}) if viewer.is_owner else shown
 
 
 def _seen(deps: Deps, viewer: Viewer, vessel: str | None, limit: int, *, only_open: bool) -> list[Alert]:

@@ -5,12 +5,11 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 
 from monitor.model.call import Call
-from monitor.web import sight
 from monitor.web.alert_load import LONGEST_DAYS, measure
 from monitor.web.call_shapes import CallOut, CallWithNotices, LoadOut, NoticeOut
 from monitor.web.call_words import call_title, may_see_call, seen_vessels
 from monitor.web.deps import Deps
-from monitor.web.page_calls import call_alerts, visible_call
+from monitor.web.page_calls import call_alerts, seen_notices, visible_call
 from monitor.web.problems import ANSWERS, REFUSED
 from monitor.web.seen import seen
 from monitor.web.sight import Asking, Viewer
@@ -40,8 +39,7 @@ def call(request: Request, viewer: Asking, call_id: str) -> CallWithNotices:
     """Give a call, and who was told of it."""
     deps: Deps = request.app.state.deps
     shown = _out(deps, viewer, visible_call(deps, viewer, call_id)).model_dump()
-    lines = [line for line in deps.calls.notices(call_id) if sight.may_see(viewer, line.notice.vessel)]
-    return CallWithNotices(**shown, notices=[NoticeOut.of(line) for line in lines])
+    return CallWithNotices(**shown, notices=[NoticeOut.of(line) for line in seen_notices(deps, viewer, call_id)])
 
 
 @router.get("/undelivered")

@@ -34,13 +34,14 @@ def let_in(request: Request) -> Known | None:
     deps: Deps = request.app.state.deps
     asked = request.method, _template(request)
     known = known_by(request, deps)
+    request.state.known = known  # also where it is refused: that page has the menu of whoever asked
     if asked in OPEN:
         return known
     if known is None:
         raise SignInError
     least = LEAST.get(asked)
     if least is None or not known.grade.may(least):
-        raise ProblemError(403, f"You are signed in as {known.name}, and that is not enough for this.")
+        raise ProblemError(403, _not_enough(known))
     return known
 
 
@@ -55,6 +56,12 @@ def known_by(request: Request, deps: Deps) -> Known | None:
     secret = secret_of(request)
     known = None if secret is None else access.known(secret, wall_ms())
     return None if known is not None and known.means is Means.MACHINE and not at_this_machine else known
+
+
+def _not_enough(known: Known) -> str:
+    if known.means is Means.LINK:
+        return f"You look by the link that was made for {known.name}: it shows their boats, to read only."
+    return f"You are signed in as {known.name}, and that is not enough for this."
 
 
 def secret_of(request: Request) -> str | None:

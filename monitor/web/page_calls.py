@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from monitor.model.alert import Alert
 from monitor.model.call import Call, CallKind
 from monitor.model.vessel import Vessel
+from monitor.model.views import NoticeLine
 from monitor.web import sight
 from monitor.web.acts import AcknowledgeIn
 from monitor.web.alert_shown import AlertShown, shown_alert
@@ -25,7 +26,7 @@ from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
 from monitor.web.troubles import notices_at_top
 
-__all__ = ["call_alerts", "router", "unseen", "visible_call"]
+__all__ = ["call_alerts", "router", "seen_notices", "unseen", "visible_call"]
 
 router = APIRouter()
 
@@ -47,10 +48,10 @@ def call(
     clock = YardClock(deps.zone, deps.now_ms())
     found = visible_call(deps, viewer, call_id)
     alerts = (call_alerts if found.ended_ms is None else told_alerts)(deps, viewer, found)
-    stops = _stops(deps, alerts, clock)
+    stops = _stops(deps, viewer, alerts, clock)
     ranks = [shown.rank for stop in stops for shown in stop.alerts if shown.alert.is_open]
     wall_ms = deps.health().wall_ms
-    lines = [n for n in deps.calls.notices(call_id) if sight.may_see(viewer, n.notice.vessel)]
+    lines = seen_notices(deps, viewer, call_id)
     return render(
         request,
         "call.html",
@@ -59,7 +60,7 @@ def call(
         is_fleet=found.kind is CallKind.FLEET,
         title=call_title(deps, viewer, found),
         who=who_has(found, alerts, deps.alerts.events, clock),
-        rung=rung_words(found) if lines else "",
+        rung=rung_words(found) if lines and not viewer.is_owner else "",
         rank=min(ranks, default=None),
         stops=stops,
         total=len(alerts),
@@ -97,12 +98,24 @@ def visible_call(deps: Deps, viewer: Viewer, call_id: str) -> Call:
     return found
 
 
+def seen_notices(deps: Deps, viewer: Viewer, call_id: str) -> list[NoticeLine]:
+    """Give the messages of a call that this viewer may see: an owner those that went to themselves."""
+    lines = [line for line in deps.calls.notices(call_id) if sight.may_see(viewer, line.notice.vessel)]
+    return [line for line in lines if not viewer.is_owner or _is_for(viewer, line)]
+
+
+def _is_for(viewer: Viewer, line: NoticeLine) -> bool:
+    if viewer.known is None or line.notice.vessel is None:
+        return False
+    return line.notice.owner or line.notice.person.casefold() == viewer.known.name.casefold()
+
+
 def unseen(alerts: list[Alert]) -> list[Alert]:
     """Give those that are open, not put aside, and that nobody has seen."""
     return [a for a in alerts if a.is_open and a.acknowledged_ms is None and not a.state.is_aside]
 
 
-def _stops(deps: Deps, alerts: list[Alert], clock: YardClock) -> list[Stop]:
+def _stops(deps: Deps, viewer: Viewer, alerts: list[Alert], clock: YardClock) -> list[Stop]:
     by_vessel: dict[str, list[Alert]] = {}
     for alert in alerts:
         by_vessel.setdefault(alert.vessel, []).append(alert)
@@ -110,6 +123,6 @@ def _stops(deps: Deps, alerts: list[Alert], clock: YardClock) -> list[Stop]:
     for vessel_id, hers in by_vessel.items():
         stored = deps.records.record(vessel_id)
         if stored is not None:
-            shown = tuple(shown_alert(deps, alert, stored.vessel, clock) for alert in hers)
+            shown = tuple(shown_alert(deps, a, stored.vessel, clock, for_owner=viewer.is_owner) for a in hers)
             stops.append(Stop(stored.vessel, shown))
     return stops

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 
+from monitor.model.alert import Alert
 from monitor.model.named import can_be_handed_to, is_stranger
 from monitor.model.vessel import Person
 from monitor.web.deps import Deps
@@ -74,6 +75,12 @@ def people_for(vessel: str | None = None) -> list[Known]:
 def signed_as() -> str:
     """Give the name of whoever signed in and looks at the page; empty where they write their name themselves."""
     return _SHOWN.get().signed
+
+
+def is_offered_here(alert: Alert) -> bool:
+    """Say whether an alert is handed to whoever signed in and looks at the page."""
+    signed = _SHOWN.get().signed.casefold()
+    return bool(signed) and (alert.offered_to or "").casefold() == signed
 
 
 def may_act() -> bool:

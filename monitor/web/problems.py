@@ -67,7 +67,8 @@ _HEADINGS = {
     503: "No answer came in time",
 }
 DO = {
-    403: "Open the page from the yard's own address.",
+    403: "Ask a manager of the yard, if you need it.",
+    429: "Wait, then try again.",
     404: "Check the address, or go back to the yard and choose a vessel there.",
     409: "Go back and look at how things stand now.",
     422: "Go back, put it right and send it again.",

@@ -28,6 +28,11 @@ class Viewer:
         return self.known is not None and self.known.means is not Means.MACHINE
 
     @property
+    def is_owner(self) -> bool:
+        """Whether they look as an owner does: how their boats stand, and nothing of how the yard works."""
+        return self.known is not None and self.known.grade is Grade.OWNER
+
+    @property
     def may_act(self) -> bool:
         """Whether they may act on alerts, and not only on what is handed to them."""
         return self.known is not None and self.known.grade.may(Grade.YARD)
@@ -49,7 +54,6 @@ def may_see(viewer: Viewer, vessel_id: str | None) -> bool:
 def viewer(request: Request) -> Viewer:
     """Give who asks, where the route is for them."""
     known = let_in(request)
-    request.state.known = known
     return viewer_for(request.app.state.deps, known)
 
 

@@ -8,10 +8,10 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from monitor.model.access import Grade, Known, Means
+from monitor.model.access import Grade, Known
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
-from monitor.web.people_known import forms_know, is_visitor, may_act, people_for, signed_as
+from monitor.web.people_known import forms_know, is_offered_here, is_visitor, may_act, people_for, signed_as
 from monitor.web.ranks import Rank
 
 STATIC = resources.files("monitor.web") / "static"
@@ -33,6 +33,7 @@ def environment() -> Environment:
     env.globals["is_visitor"] = is_visitor
     env.globals["signed_as"] = signed_as
     env.globals["may_act"] = may_act
+    env.globals["is_offered_here"] = is_offered_here
     env.globals["Rank"] = Rank
     env.globals["ranks"] = tuple(Rank)
     return env
@@ -59,7 +60,7 @@ def render(request: Request, template: str, /, **values: object) -> HTMLResponse
     deps: Deps = request.app.state.deps
     clock = values.pop("clock", None) or YardClock(deps.zone, deps.now_ms())
     known: Known | None = getattr(request.state, "known", None)
-    signed = "" if known is None or known.means is Means.MACHINE else known.name
+    signed = "" if known is None or known.login is None else known.name
     manages = deps.access is not None and known is not None and known.grade is Grade.MANAGER
     owner_looks = known is not None and known.grade is Grade.OWNER
     values = {"manages": manages, "owner_looks": owner_looks, "known": known, **values}

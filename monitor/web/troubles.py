@@ -8,6 +8,7 @@ from monitor.web.sight import Viewer
 from monitor.web.undelivered import undelivered, undelivered_sentences
 
 COMMIT_STALE_MS = 5 * 60_000
+FOR_OWNERS = "The yard's watch cannot hear at the moment; the yard knows."
 
 
 def troubles(health: Health, clock: YardClock) -> list[str]:
@@ -27,6 +28,11 @@ def troubles(health: Health, clock: YardClock) -> list[str]:
     return found
 
 
+def _is_blind(health: Health) -> bool:
+    stale = health.last_commit_ms is not None and health.wall_ms - health.last_commit_ms > COMMIT_STALE_MS
+    return health.deaf or stale
+
+
 @dataclass(frozen=True, slots=True)
 class Top:
     """What stands at the top of a page: what is wrong with the watch, and which messages have not arrived."""
@@ -36,7 +42,12 @@ class Top:
 
 
 def notices_at_top(deps: Deps, viewer: Viewer, clock: YardClock) -> Top:
-    """Say what is wrong with the agent, what reaches others late, and whom messages have not reached."""
+    """Say what is wrong with the agent, what reaches others late, and whom messages have not reached.
+
+    An owner is told only whether anything is heard: the rest is the yard's to mend.
+    """
     health = deps.health()
+    if viewer.is_owner:
+        return Top((FOR_OWNERS,) if _is_blind(health) else (), ())
     told = undelivered_sentences(undelivered(deps, viewer), clock)
     return Top((*troubles(health, clock), *health.delays), tuple(told))
