@@ -103,18 +103,29 @@ def todays_round(
         now_ms: event time now.
         zone: the yard's time zone.
     """
-    asked = [s for now in boats if (s := stop_at(now, last(now.stored.vessel.id), now_ms, zone)).reasons]
-    asked.sort(key=lambda s: (_pressing(s.reasons[0]), walking_key(s.vessel)))
+    asked = [
+        (why, now) for now in boats if (why := _reasons(now, last(now.stored.vessel.id), now_ms, zone))
+    ]  # what to look at aboard is made out for those alone that there is room for
+    asked.sort(key=lambda pair: (_pressing(pair[0][0]), walking_key(pair[1].stored.vessel)))
     room = round(LIMITS["boats"])
-    walked = sorted(asked[:room], key=lambda s: walking_key(s.vessel))
-    return Round(tuple(walked), max(len(asked) - room, 0))
+    walked = sorted(asked[:room], key=lambda pair: walking_key(pair[1].stored.vessel))
+    return Round(tuple(_stop(now, why) for why, now in walked), max(len(asked) - room, 0))
 
 
 def stop_at(now: VesselNow, last: VisitReport | None, now_ms: int, zone: ZoneInfo) -> Stop:
     """Say why somebody should go aboard a vessel, and what to do there; the form is filled in for her at any time."""
-    record, today = now.stored.vessel, _day(now_ms, zone)
+    return _stop(now, _reasons(now, last, now_ms, zone))
+
+
+def _reasons(now: VesselNow, last: VisitReport | None, now_ms: int, zone: ZoneInfo) -> list[Reason]:
+    """Give why somebody should go aboard a vessel, most pressing first."""
+    today = _day(now_ms, zone)
     reported = None if last is None else _day(last.at_ms, zone)
-    reasons = sorted([*_alerted(now.alerts), *_owed(now, reported, today, zone)], key=_pressing)
+    return sorted([*_alerted(now.alerts), *_owed(now, reported, today, zone)], key=_pressing)
+
+
+def _stop(now: VesselNow, reasons: list[Reason]) -> Stop:
+    record = now.stored.vessel
     troubled = {a.subject for a in now.alerts} | {s.sensor for a in now.alerts for s in a.finding.rests_on}
     checks = checks_for(record, troubled)
     room = round(LIMITS["checks"])
