@@ -9,11 +9,12 @@ pump must be able to run it for a day.
 
 from monitor.model.finding import Finding
 from monitor.model.reading import Reading, Seen
-from monitor.model.scale import Priority
+from monitor.model.scale import Priority, Sure
 from monitor.model.vessel import Mode, Vessel
 from monitor.rules.battery_bank import Bank, BatteryState, Moment, Plan, acid_degc, bank_of, plan_of
 from monitor.rules.battery_findings import cannot_tell, charger_lost, declining, low, no_volts, not_known
 from monitor.rules.battery_float import follow_float, lost_from_ms
+from monitor.rules.battery_gone import gone, gone_at, note_said
 from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import look_ahead
 from monitor.rules.battery_over import follow_over, is_hot, may_be_hot, most_v, over_from_ms
@@ -116,7 +117,12 @@ class Batteries(Rule[BatteryState]):
         moment = Moment(now_ms, mains_of(state.mains), self.surroundings.forecast)
         found = []
         for plan in self.plans.values():
-            finding = self._judge_one(state.banks.get(plan.battery.id), plan, moment)
+            bank = state.banks.get(plan.battery.id)
+            finding = self._judge_one(bank, plan, moment)
+            if bank is not None and finding is None:
+                finding = gone(bank, plan, moment)
+            elif bank is not None and finding is not None and finding.sure is not Sure.NOT_KNOWN:
+                note_said(bank, finding)
             if finding is not None:
                 found.append(finding)
         return found
@@ -130,7 +136,7 @@ class Batteries(Rule[BatteryState]):
         for plan in self.plans.values():
             bank = state.banks.get(plan.battery.id)
             if bank is not None and bank.at_ms is not None:
-                times += [bank.at_ms + plan.stale_ms + 1, over_from_ms(bank.over)]
+                times += [bank.at_ms + plan.stale_ms + 1, over_from_ms(bank.over), gone_at(bank)]
                 if plan.charger:
                     times.append(lost_from_ms(bank.floating, mains_lost=mains is Mains.GONE))
         return earliest([t for t in times if t is not None and t > now_ms])

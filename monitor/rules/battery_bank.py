@@ -24,6 +24,17 @@ LEAST_DEGC, MOST_DEGC = -40.0, 60.0
 
 
 @dataclass(slots=True)
+class LastWord:
+    """What was told of a battery last: kind, priority and delays; when it was no longer so, None while it is."""
+
+    kind: str
+    priority: Priority
+    on_ms: int
+    off_ms: int
+    ended_ms: int | None = None
+
+
+@dataclass(slots=True)
 class Bank:
     """What the rule keeps of one battery.
 
@@ -35,6 +46,7 @@ class Bank:
         pump: grade held by what it could still run its bilge pump for.
         load: whether a load beyond self-discharge and budget is held to be there.
         under: grade held by volts that are under what even a loaded battery should show.
+        told: what was told of it last, until its alert has had time to clear.
     """
 
     at_ms: int | None = None
@@ -49,6 +61,7 @@ class Bank:
     pump: Priority | None = None
     load: bool = False
     under: Priority | None = None
+    told: LastWord | None = None
 
 
 @dataclass(slots=True)

@@ -30,6 +30,7 @@ def say(
     facts: Facts | None = None,
     on_delay_ms: int = 0,
     off_delay_ms: int | None = None,
+    over: bool = False,
 ) -> Finding:
     """Make a finding of one battery. Where it may be frozen, charging it is not advised but forbidden."""
     outlook, battery, pump = bank.outlook, plan.battery, plan.pump
@@ -62,6 +63,7 @@ def say(
         facts=common | ice_ahead(bank, plan, moment) | (facts or {}),
         on_delay_ms=on_delay_ms,
         off_delay_ms=LIMITS.ms("off_delay") if off_delay_ms is None else off_delay_ms,
+        over=over,
     )
     return _warm_first(finding) if never and may_be_frozen(bank, plan) else finding
 

@@ -26,6 +26,7 @@ from monitor.rules.frost_guard import ANY, Guard, Room
 from monitor.rules.frost_limits import LIMITS
 from monitor.rules.frost_look import Look, WorkingDays
 from monitor.rules.frost_outside import SLOPE, Foretold, Outside
+from monitor.rules.frost_over import LastWord, note_said, over
 from monitor.rules.frost_things import STALE_INTERVALS, Freezable, freezables
 from monitor.rules.recent import Recent, remember
 from monitor.rules.rule import HOUR_MS, MINUTE_MS, SECOND_MS, Changes, Rule
@@ -62,6 +63,7 @@ class FrostState:
         hour_turns: whether the next whole hour itself, as the horizons move on, could change what is said.
         guard: between which readings nothing that is said can change.
         exposed: what was measured below its freezing point, errors counted in, while it is told of.
+        told: what was told last, by subject, until its alert has had time to clear.
     """
 
     temperatures: dict[str, Recent] = field(default_factory=dict)
@@ -74,6 +76,7 @@ class FrostState:
     hour_turns: bool = False
     guard: Guard = field(default_factory=Guard)
     exposed: list[str] = field(default_factory=list)
+    told: dict[str, LastWord] = field(default_factory=dict)
 
 
 class _Judged(NamedTuple):
@@ -178,16 +181,8 @@ class Frost(Rule[FrostState]):
             finding, margin = self._judge_one(state, thing, look)
             if margin is not None:
                 margins[thing.subject] = margin
-            if finding is None:
-                state.held.pop(thing.subject, None)
-                state.exposed = [subject for subject in state.exposed if subject != thing.subject]
-            elif finding.sure is not Sure.NOT_KNOWN:
-                state.held[thing.subject] = finding.priority
-            after = self._after_a_freeze(state, thing, now_ms)
-            if after is not None:
-                # The next night cannot wait for the last one: of equals what is to come is told, with what has been.
-                ahead = finding is not None and finding.priority >= after.priority
-                finding = say.after_a_freeze(finding, after) if finding is not None and ahead else after
+            self._hold(state, thing, finding)
+            finding = self._and_what_was(state, thing, finding, now_ms)
             if finding is not None:
                 found.append(finding)
         for sensor in (*state.temperatures, *state.volts):
@@ -198,6 +193,29 @@ class Frost(Rule[FrostState]):
         for finding in found:
             finding.facts["weakest"] = finding.subject == weakest
         return found
+
+    @staticmethod
+    def _hold(state: FrostState, thing: Freezable, finding: Finding | None) -> None:
+        if finding is None:
+            state.held.pop(thing.subject, None)
+            state.exposed = [subject for subject in state.exposed if subject != thing.subject]
+        elif finding.sure is not Sure.NOT_KNOWN:
+            state.held[thing.subject] = finding.priority
+
+    def _and_what_was(
+        self, state: FrostState, thing: Freezable, finding: Finding | None, now_ms: int
+    ) -> Finding | None:
+        """Give what stands together with what froze before it; where nothing stands, that what was told is over."""
+        after = self._after_a_freeze(state, thing, now_ms)
+        if after is not None:
+            # The next night cannot wait for the last one: of equals what is to come is told, with what has been.
+            ahead = finding is not None and finding.priority >= after.priority
+            finding = say.after_a_freeze(finding, after) if finding is not None and ahead else after
+        if finding is None:
+            return self._over(state, thing, now_ms)
+        if finding.sure is not Sure.NOT_KNOWN:
+            note_said(state.told, finding)
+        return finding
 
     def next_look(self, state: FrostState, now_ms: int) -> int | None:
         """Look again when a temperature grows too old to go by, when a thaw's watch is over, and each hour in reach.
@@ -215,6 +233,7 @@ class Frost(Rule[FrostState]):
             thawed_ms = exposure.thawed_since(now_ms, _THAW_WATCH_MS)
             if thawed_ms is not None:
                 ends.append(thawed_ms + _THAW_WATCH_MS + MINUTE_MS)
+        ends += [word.ends_ms for word in state.told.values() if word.ends_ms is not None]
         if state.in_reach:
             # Where the hour itself turns nothing, its first readings are waited for.
             ends.append((now_ms // HOUR_MS + 1) * HOUR_MS + (0 if state.hour_turns else MINUTE_MS))
@@ -321,6 +340,11 @@ class Frost(Rule[FrostState]):
             # An isolator that is off says nothing of the battery behind it; the battery rule tells of it.
             return None
         return _acid_freezes_degc(thing.battery, volts.value)
+
+    def _over(self, state: FrostState, thing: Freezable, now_ms: int) -> Finding | None:
+        recent = state.temperatures.get(thing.sensor or "")
+        last = None if recent is None or thing.sensor is None else Seen(thing.sensor, *recent.points[-1])
+        return over(state.told, thing, last, self._freeze_degc(state, thing), now_ms)
 
     def _after_a_freeze(self, state: FrostState, thing: Freezable, now_ms: int) -> Finding | None:
         """Say what froze while we were not heard, or what has thawed, for as long as its damage may still show."""

@@ -28,7 +28,8 @@ _CAUSES = {
     "not proven": ("state_not_proven", "cold_night"),
     "battery": ("battery_low", "cold_night"),
 }
-_CALLS = ("call_out", "visit_by_notice")
+_CALLS = ("call_out", "call_today", "visit_by_notice")
+_ANY_MOMENT = TimeToHarm(1.0, None)
 
 
 class Asked(NamedTuple):
@@ -57,7 +58,7 @@ def close_to_freezing(
         kind="wet" if is_wet(thing) else "battery" if thing.battery else "margin",
         priority=priority,
         figure=Figure(round(t_degc, 1), round(freeze_degc, 1), "degC"),
-        harm=_time_to_harm(thing, freeze_degc, outlook),
+        harm=_time_to_harm(thing, freeze_degc, priority, outlook),
         sure=_sure(thing, freeze_degc, t_degc, visit),
         causes=_CAUSES[thing.how],
         first=_visit_first(priority, asked, frozen=frozen) + (advice.frozen if frozen else advice.ahead),
@@ -188,7 +189,9 @@ def after_a_freeze(ahead: Finding, past: Finding) -> Finding:
 def _visit_first(priority: Priority, asked: Asked, *, frozen: bool) -> tuple[str, ...]:
     if frozen or priority is Priority.CAUTION or not asked.needed:
         return ()
-    return _CALLS[:1] if asked.visit_by is None else _CALLS[1:]
+    if asked.visit_by is not None:
+        return ("visit_by_notice",)
+    return ("call_out",) if priority is Priority.ALARM else ("call_today",)
 
 
 def _margins(outlook: Outlook, visit: Low, point_degc: float) -> dict[str, float | None]:
@@ -229,10 +232,14 @@ def _sure(thing: Freezable, freeze_degc: float, t_degc: float, visit: Low) -> Su
     return Sure.LIKELY if min(t_degc, visit.degc) <= point or visit.low_degc > point else Sure.POSSIBLE
 
 
-def _time_to_harm(thing: Freezable, freeze_degc: float, outlook: Outlook) -> TimeToHarm:
+def _time_to_harm(thing: Freezable, freeze_degc: float, priority: Priority, outlook: Outlook) -> TimeToHarm:
     if outlook.best.degc[0] <= freeze_degc:
-        return TimeToHarm(0.0, None)
+        # It freezes. That harm has begun is an alarm's word: where nobody proved that there is water, it may yet begin.
+        return TimeToHarm(0.0, None) if priority is Priority.ALARM else _ANY_MOMENT
     soonest = outlook.low.first_below(freeze_degc + asks_k(thing))
+    if soonest == 0.0:
+        # The room that is kept for errors is used up, and nothing has frozen by what is measured.
+        soonest = outlook.low.first_below(freeze_degc)
     latest = outlook.high.first_below(freeze_degc - error_k(thing))
     return TimeToHarm(
         (outlook.reach_h if soonest is None else soonest) * _HOUR_S, None if latest is None else latest * _HOUR_S

@@ -258,7 +258,7 @@ def test_a_weekends_frost_is_told_on_friday_and_not_on_thursday() -> None:
 
 def test_past_the_notice_time_of_friday_somebody_has_to_be_called_out() -> None:
     finding = cold_sunday("2013-12-13T15:00").found()
-    assert (finding.facts["visit_by"], finding.first[0]) == (None, "call_out")
+    assert (finding.facts["visit_by"], finding.first[0]) == (None, "call_today")
 
 
 def test_a_frost_that_a_working_day_comes_before_can_wait_for_it() -> None:
@@ -459,6 +459,8 @@ def test_a_thaw_asks_for_a_look_for_three_days() -> None:
     aboard.live(16 + 71 - 30, {"engine-space": lambda _: 8.0})
     assert aboard.findings()["pipes"].kind == "thaw"
     aboard.live(3, {"engine-space": lambda _: 8.0})
+    assert aboard.findings()["pipes"].over
+    aboard.live(24, {"engine-space": lambda _: 8.0})
     assert aboard.findings() == {}
 
 
@@ -498,4 +500,4 @@ def test_a_warning_of_what_was_left_wet_always_asks_for_a_visit() -> None:
         yard = Yard(record(wet())).live(200, day(6.0, 0.5), start=6.0).forecast(lambda h, to=best: 6 if h < 12 else to)
         for finding in yard.rule.judge(yard.state, yard.now_ms):
             if finding.priority is Priority.WARNING and not finding.facts["frozen"]:
-                assert finding.first[0] in {"visit_by_notice", "call_out"}
+                assert finding.first[0] in {"visit_by_notice", "call_today"}
