@@ -193,7 +193,8 @@ class Silence(Rule[SilenceState]):
 
     def _gateway_base_ms(self, state: SilenceState) -> int:
         newest = state.first_ms if state.newest_ms is None else state.newest_ms
-        return max(newest or 0, state.deaf_to_ms)
+        # A first backlog is old when it comes: she was not silent for what lies before it came in.
+        return max(newest or 0, state.deaf_to_ms, state.came_ms)
 
     def _gateway_patience_ms(self, state: SilenceState, base_ms: int) -> int:
         """Give how long the vessel may be silent: by her mode, by frost, and by the fastest sensor that was alive."""

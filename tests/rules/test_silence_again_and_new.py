@@ -188,3 +188,17 @@ def test_a_sensor_that_stays_silent_after_a_new_boats_backlog_is_told_all_the_sa
     aboard.live(30, without("bilge-level", sound()))
     assert aboard.opened_h(Priority.CAUTION) == [pytest.approx(56, abs=0.02), pytest.approx(74, abs=0.02)]
     assert aboard.opened_h() == [pytest.approx(74, abs=0.02)]
+
+
+@pytest.mark.parametrize("packs", [1, 24])
+@pytest.mark.parametrize("record", [boat(), afloat()], ids=["ashore", "afloat"])
+def test_a_first_backlog_of_a_day_sent_at_once_or_by_the_hour_is_no_silence(record: Vessel, packs: int) -> None:
+    aboard, values = Aboard(record, Silence), sound()
+    wait(aboard, 0)
+    for hour in range(-24, 1):
+        came = LAID_UP_MS + MINUTE * (1 + (hour + 24) * packs // 24)
+        for name, value in values.items():
+            at = LAID_UP_MS + hour * HOUR
+            aboard.events += aboard.watch.fold(Reading("tern", name, at, at, came, value(hour) or 0.0)).events
+    wait(aboard, 1)
+    assert aboard.events == []
