@@ -17,6 +17,7 @@ from monitor.store.access import DAY_MS, INVITATION_ENDS_MS, AccessFile, open_ac
 from monitor.store.migrate import JournalTooNewError
 from monitor.store.secret import SecretFileError
 from monitor.store.view import JournalView
+from monitor.web.account_words import owner_name, put_words
 
 TOKEN_DAYS = 365
 LINK_DAYS = 240
@@ -64,8 +65,13 @@ def add(arguments: argparse.Namespace) -> int:
     settings = settings_from(arguments.settings)
     account = _account(arguments, settings)
     with _access(settings) as access:
+        before = next((one for one in access.accounts() if one.login == account.login), None)
         access.put(account, _now_ms())
         print(f"{account.login}: {account.name}, {account.grade.value}")
+        if before is not None:
+            print(f"  {put_words(before, account)}")
+        if account.grade is Grade.OWNER and _owner_name(settings, account.email) is None:
+            print(f"  no boat's record names an owner of {account.email}: they see no boat until one does")
         if not any(one.login == account.login and one.has_password for one in access.accounts()):
             _print_invitation(access, settings, account.login)
     return 0
@@ -132,9 +138,9 @@ def list_all(arguments: argparse.Namespace) -> int:
             print(f"{one.login:28}{one.grade.value:10}{one.name}{waits}")
         for kept in access.secrets(_now_ms()):
             shows = "" if kept.vessels is None else ": " + ", ".join(sorted(kept.vessels))
-            used, ends = _day(kept.used_ms), _day(kept.ends_ms)
+            used = f"last used {_day(kept.used_ms)}" if kept.used_ms else "never used"
             whose = f"{kept.name}{'' if kept.login is None else f' ({kept.login})'}"
-            print(f"  {kept.id}  {kept.kind:11}{whose}{shows}; last used {used}, ends {ends}")
+            print(f"  {kept.id}  {kept.kind:11}{whose}{shows}; {used}, ends {_day(kept.ends_ms)}")
     return 0
 
 
@@ -146,6 +152,8 @@ def _account(arguments: argparse.Namespace, settings: Settings) -> Account:
         login, name, email = person.id, name or person.name, email or person.email
     if "@" in login:
         email = email or login
+    if arguments.grade == Grade.OWNER.value:
+        name = name or _owner_name(settings, email)
     if not name:
         raise RefusedError(
             f"{login} is none of the settings' people: give --name, as it is to stand under what they do"
@@ -154,6 +162,14 @@ def _account(arguments: argparse.Namespace, settings: Settings) -> Account:
     if grade is Grade.OWNER and not email:
         raise RefusedError("an owner is known by an e-mail address: give --email, as their boats' records have it")
     return Account(login, name, grade, email)
+
+
+def _owner_name(settings: Settings, email: str | None) -> str | None:
+    """Give how the records write the owner of an address; None where none names one."""
+    if not email or not settings.journal.path.exists():
+        return None
+    with closing(JournalView(settings.journal.path)) as view:
+        return owner_name(view, email)
 
 
 def _print_invitation(access: AccessFile, settings: Settings, login: str) -> None:

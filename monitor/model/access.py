@@ -92,7 +92,7 @@ class KeptSecret:
         name: what it was called when it was made.
         vessels: the only vessels that a link shows.
         made_ms: when it was made (wall time).
-        used_ms: when it was last used, to the hour.
+        used_ms: when it was last used, to the hour; 0 where it never was.
         ends_ms: when it ends.
     """
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from monitor.model.access import KeptSecret
+from monitor.model.access import KeptSecret, Means
 
 _KEPT = "SELECT substr(hash, 1, 8), kind, login, name, vessels, made_ms, used_ms, ends_ms FROM secret"
 
@@ -57,12 +57,14 @@ class Secrets:
         """Make a secret and give it, the only time that it can be read."""
         made = secrets.token_urlsafe(32)
         shows = None if vessels is None else json.dumps(sorted(vessels))
+        # Whoever signs in is there; anything else is used only once somebody comes by it.
+        used_ms = now_ms if kind == Means.SESSION.value else 0
         with self._rows.transaction() as db:
             db.execute("DELETE FROM secret WHERE ends_ms <= ?", (now_ms,))
             db.execute(
                 "INSERT INTO secret (hash, kind, login, name, vessels, made_ms, used_ms, ends_ms)"
                 " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                (hashed(made), kind, login, name, shows, now_ms, now_ms, now_ms + ends_after_ms),
+                (hashed(made), kind, login, name, shows, now_ms, used_ms, now_ms + ends_after_ms),
             )
         return made
 

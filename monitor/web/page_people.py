@@ -1,5 +1,6 @@
 """Who may sign in, for managers: added, invited, taken out; links for owners, and every secret that works."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -7,6 +8,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from monitor.model.access import Account, Grade, SignIn
+from monitor.web.account_words import owner_name, put_words
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.door import wall_ms
@@ -46,13 +48,19 @@ def put(
     request: Request, login: _Field = "", name: _Field = "", grade: _Field = "", email: _Field = ""
 ) -> HTMLResponse:
     """Let somebody sign in, or change them."""
-    account = _account(login, name, grade, email)
+    deps: Deps = request.app.state.deps
+    known_as = owner_name(deps.records, email.strip()) if grade == Grade.OWNER.value and email.strip() else None
+    account = _account(login, name if name.strip() else known_as or "", grade, email)
     accounts = _access(request)
+    before = next((one for one in accounts.accounts() if one.login == account.login), None)
     if account.grade is not Grade.MANAGER:
         _keep_a_manager(accounts, account.login)
     accounts.put(account, wall_ms())
     waits = any(one.login == account.login and not one.has_password for one in accounts.accounts())
-    return _page(request, _invitation(request, account.login) if waits else None)
+    said = [] if before is None else [f"{put_words(before, account)}."]
+    if account.grade is Grade.OWNER and known_as is None:
+        said.append(f"No boat's record names an owner of {account.email}: they see no boat until one does.")
+    return _page(request, _invitation(request, account.login) if waits else None, said)
 
 
 @router.post("/people/{login}/invite")
@@ -94,14 +102,14 @@ def revoke(request: Request, secret_id: str) -> Response:
     return RedirectResponse("/people", 303)
 
 
-def _page(request: Request, made: Made | None) -> HTMLResponse:
+def _page(request: Request, made: Made | None, said: Sequence[str] = ()) -> HTMLResponse:
     deps: Deps = request.app.state.deps
     now_ms = wall_ms()
     clock = YardClock(deps.zone, now_ms)
     kept = _access(request).secrets(now_ms)
     boats = sorted((v.stored.vessel for v in deps.yard.vessels_now()), key=lambda vessel: vessel.name.casefold())
     values = {"accounts": _access(request).accounts(), "secrets": kept, "boats": boats, "grades": list(Grade)}
-    page = render(request, "people.html", wall=clock, made=made, **values)
+    page = render(request, "people.html", wall=clock, made=made, said=said, **values)
     page.headers["Cache-Control"] = "no-store"  # what is shown once must not be shown again by going back
     return page
 

@@ -10,7 +10,7 @@ from monitor.model.access import Account, Means
 from monitor.web.deps import Deps
 from monitor.web.door import known_by, secret_of, wall_ms
 from monitor.web.guard import SESSION_COOKIE
-from monitor.web.problems import ProblemError, answer
+from monitor.web.problems import ProblemError
 from monitor.web.templates import render
 from monitor.web.throttle import Tries
 
@@ -38,9 +38,10 @@ def sign_in(request: Request, login: _Field = "", password: _Field = "", then: _
     wait_s = tries.wait_s(name, address)
     if wait_s > 0 or not tries.room.acquire(blocking=False):
         after_s = max(round(wait_s), 1)
-        return answer(
-            request, 429, f"Too many tries: wait {after_s} s before the next.", headers={"Retry-After": str(after_s)}
-        )
+        values = {"known": None, "then": _local(then), "login": login}
+        page = render(request, "sign_in.html", **values, trouble=f"Wait {after_s} s, then try again.")
+        page.status_code, page.headers["Retry-After"] = 429, str(after_s)
+        return page
     try:
         secret = deps.access.sign_in(login, password, wall_ms())
     finally:
@@ -116,7 +117,7 @@ def join(
 def _invited(deps: Deps, invitation: str) -> Account:
     found = None if deps.access is None else deps.access.invited(invitation, wall_ms())
     if found is None:
-        raise ProblemError(404, "This invitation was used, or is too old: ask a manager for a new one.")
+        raise ProblemError(410, "An invitation works once, and for some days.")
     return found
 
 

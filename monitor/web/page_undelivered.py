@@ -3,6 +3,7 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from monitor.messages.words import put_into_words
 from monitor.model.notice import Notice
 from monitor.web.call_words import call_title
 from monitor.web.clock import YardClock
@@ -10,7 +11,7 @@ from monitor.web.deps import Deps
 from monitor.web.notice_words import shown_notice
 from monitor.web.sight import Asking
 from monitor.web.templates import render
-from monitor.web.undelivered import send_again, undelivered
+from monitor.web.undelivered import reached_later, send_again, undelivered
 
 router = APIRouter()
 
@@ -29,7 +30,19 @@ def page(request: Request, viewer: Asking) -> HTMLResponse:
         call = deps.calls.call(notice.call)
         return "What it was about" if call is None else call_title(deps, viewer, call)
 
-    found = [(line, shown_notice(line, clock, wall_ms), about(line.notice)) for line in undelivered(deps, viewer)]
+    def told(notice: Notice) -> str:
+        alert = next((found for key in notice.alerts if (found := deps.alerts.alert(key)) is not None), None)
+        stored = None if alert is None else deps.records.record(alert.vessel)
+        if alert is None or stored is None:
+            return ""
+        more = len(notice.alerts) - 1
+        title = put_into_words(alert.finding, stored.vessel, clock.zone, clock.now_ms).title
+        return f"{title}{f', and {more} more' if more else ''}"
+
+    found = [
+        (line, shown_notice(line, clock, wall_ms), about(line.notice), told(line.notice), reached_later(deps, line))
+        for line in undelivered(deps, viewer)
+    ]
     return render(request, "undelivered.html", clock=clock, lines=found)
 
 

@@ -61,6 +61,7 @@ _HEADINGS = {
     405: "This cannot be asked here",
     408: "This took too long",
     409: "This was not done",
+    410: "This invitation was used, or is too old",
     413: "This is too large",
     422: "Something in it has to be put right",
     500: "Something here is broken",
@@ -71,6 +72,7 @@ DO = {
     429: "Wait, then try again.",
     404: "Check the address, or go back to the yard and choose a vessel there.",
     409: "Go back and look at how things stand now.",
+    410: "If you have set a password, sign in with it. Else ask a manager of the yard for a new invitation.",
     422: "Go back, put it right and send it again.",
     503: "Wait a minute, then look whether it was taken before you send it again.",
 }

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps, Health
 from monitor.web.sight import Viewer
-from monitor.web.undelivered import undelivered, undelivered_sentences
+from monitor.web.undelivered import reached_later, undelivered, undelivered_sentences
 
 COMMIT_STALE_MS = 5 * 60_000
 FOR_OWNERS = "The yard's watch cannot hear at the moment; the yard knows."
@@ -49,5 +49,5 @@ def notices_at_top(deps: Deps, viewer: Viewer, clock: YardClock) -> Top:
     health = deps.health()
     if viewer.is_owner:
         return Top((FOR_OWNERS,) if _is_blind(health) else (), ())
-    told = undelivered_sentences(undelivered(deps, viewer), clock)
+    told = undelivered_sentences([n for n in undelivered(deps, viewer) if not reached_later(deps, n)], clock)
     return Top((*troubles(health, clock), *health.delays), tuple(told))

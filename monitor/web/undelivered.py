@@ -20,6 +20,18 @@ def undelivered(deps: Deps, viewer: Viewer) -> list[NoticeLine]:
     return [line for line in lines if sight.may_see(viewer, line.notice.vessel)]
 
 
+def reached_later(deps: Deps, line: NoticeLine) -> bool:
+    """Say whether a later message of the same call has reached the same person: what was missed is made good."""
+    if not line.notice.call:
+        return False
+    return any(
+        other.sent_ms is not None
+        and other.notice.person == line.notice.person
+        and other.notice.at_ms >= line.notice.at_ms
+        for other in deps.calls.notices(line.notice.call)
+    )
+
+
 async def send_again(deps: Deps, viewer: Viewer, notice_id: str) -> None:
     """Have a message tried again that was given up, and its address used again.
 

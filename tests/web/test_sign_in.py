@@ -263,7 +263,7 @@ def test_whoever_is_invited_sets_a_password_on_the_page_and_is_in(talk: Client, 
     assert "at least 15" in short.text
     assert client.post(f"/join/{invitation}", data={"password": GOOD, "again": GOOD}).status_code == 303
     assert "Signed in as Enid Invented" in client.get("/").text
-    assert client.get(f"/join/{invitation}").status_code == 404
+    assert client.get(f"/join/{invitation}").status_code == 410
 
 
 def test_the_first_manager_joins_and_from_then_on_the_pages_are_closed(
