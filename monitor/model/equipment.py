@@ -332,10 +332,14 @@ class Due(StrEnum):
 
 
 class OpenItem(Document):
-    """Anything left open, off, out or disconnected at lay-up."""
+    """Anything left open, off, out or disconnected at lay-up.
+
+    ``opens_hull`` marks an opening in the hull (log out, hose off): two people sight it closed before she is lifted.
+    """
 
     tag: Annotated[int, Field(ge=1, le=9_999)]
     what: Annotated[str, Field(min_length=1, max_length=200)]
     due: Due
+    opens_hull: bool = False
     closed: date | None = None
     closed_by: Name | None = None
