@@ -12,7 +12,9 @@ from typing import Any, Protocol
 
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
+from monitor.model.gate import GateWord, gate_refusal
 from monitor.model.inputs import (
+    AlertCommand,
     CalendarVersion,
     Clock,
     Command,
@@ -20,6 +22,7 @@ from monitor.model.inputs import (
     ForecastVersion,
     Input,
     RecordVersion,
+    VesselCommand,
     VisitReport,
     YardInput,
 )
@@ -206,7 +209,7 @@ class Fleet:
         watch = self.watches.get(command.vessel)
         if watch is None:
             raise CommandError(f"no vessel {command.vessel!r} in this yard")
-        refused = self._refused_visit(watch, command) if isinstance(command, VisitReport) else watch.refusal(command)
+        refused = _refusal(watch, command)
         if refused:
             raise CommandError(refused)
         self._seq += 1
@@ -457,14 +460,20 @@ class Fleet:
             place = last_place + 1 if last_seq == self._seq else 0
             batch.events.append((self._seq, place, event))
 
-    @staticmethod
-    def _refused_visit(watch: Watch, report: VisitReport) -> str:
-        if not report.actor.strip():
-            return "nobody is named who was aboard: give a name"
-        return "the visit was before her lay-up: put its time right" if report.at_ms < watch.laid_up_ms else ""
-
     def _count(self, what: str) -> None:
         self._batch.counts[what] = self._batch.counts.get(what, 0) + 1
+
+
+def _refusal(watch: Watch, command: AlertCommand | VesselCommand) -> str:
+    """Say why a command cannot be carried out now, empty where it can."""
+    if isinstance(command, GateWord):
+        early = command.at_ms < watch.laid_up_ms
+        return "it was said before her lay-up: put its time right" if early else gate_refusal(command)
+    if not isinstance(command, VisitReport):
+        return watch.refusal(command)
+    if not command.actor.strip():
+        return "nobody is named who was aboard: give a name"
+    return "the visit was before her lay-up: put its time right" if command.at_ms < watch.laid_up_ms else ""
 
 
 def _cannot_be_watched(version: RecordVersion) -> str:

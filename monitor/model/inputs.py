@@ -6,6 +6,7 @@ Each takes its place in the journal's one rising ``seq``. The watch is a functio
 from dataclasses import dataclass
 from enum import StrEnum
 
+from monitor.model.gate import GateWord
 from monitor.model.reading import Reading
 from monitor.model.surroundings import Forecast, YardCalendar
 from monitor.model.vessel import Vessel
@@ -184,7 +185,7 @@ class ForecastVersion:
 
 
 AlertCommand = Acknowledge | Confirm | HandOver | Accept | Shelve | TakeOut | BringBack
-VesselCommand = Suppress | EndSuppression | VisitReport
+VesselCommand = Suppress | EndSuppression | VisitReport | GateWord
 Command = RecordVersion | AlertCommand | VesselCommand
 YardInput = Clock | Deaf | CalendarVersion | ForecastVersion
 Input = Reading | Command | YardInput

@@ -7,6 +7,7 @@ from typing import Protocol
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.call import Call
 from monitor.model.finding import Finding
+from monitor.model.gate import GateWord
 from monitor.model.inputs import Suppress, VisitReport
 from monitor.model.notice import Notice
 from monitor.model.scale import Flag, Priority
@@ -114,6 +115,10 @@ class RecordView(Protocol):
 
     def versions(self, vessel: str) -> list[StoredRecord]:
         """Give every version, newest first."""
+        ...
+
+    def gate_words(self, vessel: str) -> list[GateWord]:
+        """Give what was said at her launch gate, in every spring, oldest first."""
         ...
 
     def owned_by(self, email: str) -> frozenset[str]:

@@ -7,6 +7,7 @@ from typing import Any, get_args
 
 from pydantic import TypeAdapter
 
+from monitor.model.gate import GateWord
 from monitor.model.inputs import (
     Accept,
     Acknowledge,
@@ -29,6 +30,7 @@ from monitor.model.inputs import (
     YardInput,
 )
 from monitor.model.vessel import Vessel
+from monitor.store.gate_written import write_gate
 
 SAME_VISIT_MS = 10 * 60_000
 
@@ -47,6 +49,7 @@ _KINDS: dict[str, type[AlertCommand | VesselCommand | YardInput]] = {
     "suppress": Suppress,
     "end suppression": EndSuppression,
     "visit": VisitReport,
+    "gate": GateWord,
     "deaf": Deaf,
     "calendar": CalendarVersion,
     "forecast": ForecastVersion,
@@ -108,6 +111,8 @@ def write_inputs(db: Connection, inputs: list[tuple[int, Other]]) -> None:
             _write_visit(db, seq, item)
         elif isinstance(item, Confirm) and not _stands_in_a_visit(db, item):
             _write_visit(db, seq, item.as_visit())
+        elif isinstance(item, GateWord):
+            write_gate(db, seq, item, row.body)
         if isinstance(item, (Acknowledge, Accept)) and item.link:
             db.execute(
                 "UPDATE notice SET link_used_ms = coalesce(link_used_ms, ?) WHERE id = ?", (item.at_ms, item.link)

@@ -5,11 +5,13 @@ from pathlib import Path
 
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.call import Call
+from monitor.model.gate import GateWord
 from monitor.model.inputs import VisitReport
 from monitor.model.vessel import Vessel
 from monitor.model.views import AlertLoad, Buckets, Newest, NoticeLine, RejectLine, StoredRecord, VesselNow
 from monitor.store import told
 from monitor.store.buckets import read_buckets
+from monitor.store.gate_read import read_gate_words
 from monitor.store.newest import NewestReadings
 from monitor.store.reader import Reader
 from monitor.store.records_kept import KeptRecords
@@ -52,6 +54,10 @@ class JournalView:
             "SELECT document, version, from_ms, actor FROM record WHERE vessel = ? ORDER BY version DESC", (vessel,)
         )
         return [StoredRecord(Vessel.model_validate_json(document), *rest) for document, *rest in rows]
+
+    def gate_words(self, vessel: str) -> list[GateWord]:
+        """Give what was said at her launch gate, in every spring, oldest first."""
+        return read_gate_words(self._reader, vessel)
 
     def owned_by(self, email: str) -> frozenset[str]:
         """Give the ids of the vessels whose valid record names an owner of this address, in any case."""

@@ -6,6 +6,7 @@ import pytest
 from boats import HOUR, LAID_UP_MS, boat
 
 from monitor.model.batch import Batch
+from monitor.model.gate import GateAct, GateWord
 from monitor.model.inputs import (
     Aboard,
     Accept,
@@ -44,6 +45,8 @@ EVERY: tuple[Other, ...] = (
     Suppress("tern", AT, "Per", Aboard.WASH_DOWN, AT + HOUR, "decks"),
     EndSuppression("tern", AT, "Per"),
     VisitReport("tern", AT, "Per", VisitNote(Found.AS_TOLD, ("bilge",), (DIPPED,), "wet", ("a1",), ())),
+    GateWord("tern", AT, "Per", GateAct.SIGHT, "hull-bung", "hand on it"),
+    GateWord("tern", AT, "Per", GateAct.DRY, from_ms=AT - HOUR),
     Deaf(LAID_UP_MS, AT),
     CalendarVersion(YardCalendar(zone="Europe/Oslo"), AT),
     ForecastVersion(Forecast.of(AT, [(AT, -3.0)]), AT),
