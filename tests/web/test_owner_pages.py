@@ -166,3 +166,20 @@ def test_what_is_not_for_an_owner_is_refused_truly_and_with_a_menu(
     assert "signed in as Tamsin" not in by_link
     assert "You look by the link that was made for Tamsin" in by_link
     assert "/round" not in client.get("/visits").text
+
+
+def test_a_manager_sees_what_changed_of_an_account_and_what_was_never_used(
+    signed: As, access: AccessFile, ask: Ask, deps: Deps
+) -> None:
+    access.take_up(access.invite("maud", wall_ms()), ACCOUNTS[1], "four wet dogs ashore", wall_ms())
+    maud = signed("maud")
+    secret = access.make_link("Tamsin", frozenset({"amber-lark"}), wall_ms(), DAY_MS)
+    assert "never used" in maud.get("/people").text.partition("of Tamsin")[2].partition("</li>")[0]
+    ask(deps).get("/vessels/amber-lark", headers={"Authorization": f"Bearer {secret}"})
+    assert "never used" not in maud.get("/people").text.partition("of Tamsin")[2].partition("</li>")[0]
+    page = text_of(maud.post("/people", data={"login": "jack", "name": "Jack Hale", "grade": "engineer"}).text)
+    assert "jack: was yard, is engineer now." in page
+    new = {"login": "odd@example.org", "name": "Odd", "grade": "owner", "email": "odd@example.org"}
+    assert "No boat's record names an owner of odd@example.org" in text_of(maud.post("/people", data=new).text)
+    maud.post("/people", data={"login": "o2", "name": "", "grade": "owner", "email": "OLGA@example.org"})
+    assert {one.name for one in access.accounts() if one.login == "o2"} == {"Olga Invented"}
