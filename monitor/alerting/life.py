@@ -26,7 +26,7 @@ def settle(
         aside: what all of the vessel is put aside for now, None where for nothing.
     """
     alert, standing = track.alert, track.standing
-    if standing is None or (track.finding is not None and track.finding.over):
+    if standing is None:
         track.known_water.clear()  # it has gone: what comes now is another flood
     if alert is None:
         if standing is None or track.finding is None or track.finding.over:
