@@ -115,7 +115,9 @@ class Post:
             if progress.failing:
                 yield f"{what} are not sent: {progress.failing}"
             if progress.refused:
-                yield f"{progress.refused} {what.lower()} were given up since the start; the log says why."
+                one = progress.refused == 1
+                given_up = f"1 of the {what.lower()} was" if one else f"{progress.refused} {what.lower()} were"
+                yield f"{given_up} given up since the start; the log says why."
         if self._board.progress.failing:
             yield f"Alerts are not published over MQTT: {self._board.progress.failing}"
         if self._heart is not None and self._heart.progress.failing:
