@@ -55,12 +55,15 @@ def rank_of(alert: Alert) -> Rank:
     """Say how an open alert stands.
 
     Silence is *no data*, unless it is so urgent that somebody must go at once. One that has cleared and still waits for
-    somebody to go aboard is work for this week. One that is put aside counts for nothing.
+    somebody to go aboard is work for this week, and soon where it was an alarm: nobody knows what it left behind. One
+    that is put aside counts for nothing.
     """
     if alert.state.is_aside:
         return Rank.QUIET
     if alert.returned_ms is not None:
-        return Rank.THIS_WEEK if waits_for_visit(alert) else Rank.CLEARED
+        if not waits_for_visit(alert):
+            return Rank.CLEARED
+        return Rank.SOON if alert.highest is Priority.ALARM else Rank.THIS_WEEK
     if alert.priority is Priority.ALARM:
         return Rank.ACT_NOW
     if alert.rule == SILENCE:
@@ -76,16 +79,17 @@ def waits_for_visit(alert: Alert) -> bool:
 def urgency(alert: Alert) -> tuple[int, tuple[int, bool, bool, float], bool, int, str]:
     """Give the order in which alerts are looked at: what stands as it presses, then unseen first, then oldest first.
 
-    What has cleared and waits for a visit is work for this week, as a caution is; what has cleared else, and what is
-    put aside, come after all that stands.
+    What has cleared and waits for a visit comes as a caution does, or as a warning where it was an alarm; what has
+    cleared else, and what is put aside, come after all that stands.
     """
     waits = waits_for_visit(alert)
+    waiting = Priority.WARNING if alert.highest is Priority.ALARM else Priority.CAUTION
     harm = alert.finding.harm if alert.returned_ms is None else None
     return (
         2 if alert.state.is_aside else int(alert.returned_ms is not None and not waits),
         pressing(
-            Priority.CAUTION if waits else alert.priority,
-            water=alert.finding.always_told,
+            waiting if waits else alert.priority,
+            water=alert.finding.always_told and not waits,
             silence=alert.rule == SILENCE,
             harm=None if harm is None else harm.low_s,
         ),

@@ -70,7 +70,7 @@ def test_what_has_cleared_and_what_is_put_aside_come_after_what_stands(bare: Yar
     standing = bare.open_alert("tern", frost(Priority.WARNING))
     ordered = sorted(bare.alerts.values(), key=urgency)
     assert [a.id for a in ordered] == [standing.id, latched.id, cleared.id]
-    assert [rank_of(a) for a in ordered] == [Rank.SOON, Rank.THIS_WEEK, Rank.CLEARED]
+    assert [rank_of(a) for a in ordered] == [Rank.SOON, Rank.SOON, Rank.CLEARED]
     bare.close()
 
 
