@@ -90,19 +90,22 @@ def gate_refusal(word: GateWord) -> str:
         return "nobody is named who says it: give a name"
     if (word.act in OF_AN_ITEM) != bool(word.item):
         return "it must be about one item of the list" if word.act in OF_AN_ITEM else "it is about no item of the list"
-    if word.act is GateAct.DRY:
-        if word.from_ms is None or word.at_ms - word.from_ms < DRY_MS:
-            return f"she must have been looked at for {LIMITS['dry_in_slings']:.0f} minutes: say from when on"
+    return _of_dry(word) if word.act is GateAct.DRY else _of_item(word)
+
+
+def _of_dry(word: GateWord) -> str:
+    if word.from_ms is not None and word.at_ms - word.from_ms >= DRY_MS:
         return ""
-    hull = is_hull_opening(word.item)
-    if word.act is GateAct.OVERRIDE:
-        if hull or word.item == SLINGS_DRY:
-            return "an opening in the hull and the minutes in the slings cannot be overridden, by nobody"
-        return "" if word.note.strip() else "overriding needs a reason: write it down"
-    if word.act is GateAct.SIGHT and not hull:
-        return "this is no opening in the hull: say that it is done"
-    if word.act is GateAct.DONE and hull:
-        return "this is an opening in the hull: two different people sight it closed"
-    if word.item == SLINGS_DRY:
-        return "say that she is in the slings, or that she is dry"
-    return ""
+    return f"she must have been looked at for {LIMITS['dry_in_slings']:.0f} minutes: say from when on"
+
+
+def _of_item(word: GateWord) -> str:
+    hull, slings, act = is_hull_opening(word.item), word.item == SLINGS_DRY, word.act
+    refusals = (
+        (act is GateAct.OVERRIDE and (hull or slings), "an opening in the hull and the slings cannot be overridden"),
+        (act is GateAct.OVERRIDE and not word.note.strip(), "overriding needs a reason: write it down"),
+        (act is GateAct.SIGHT and not hull, "this is no opening in the hull: say that it is done"),
+        (act is GateAct.DONE and hull, "this is an opening in the hull: two different people sight it closed"),
+        (slings, "say that she is in the slings, or that she is dry"),
+    )
+    return next((words for so, words in refusals if so), "")

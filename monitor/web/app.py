@@ -10,6 +10,7 @@ from monitor.web import (
     api_acts,
     api_alerts,
     api_calls,
+    api_gate,
     api_intake,
     api_openapi,
     api_readings,
@@ -21,6 +22,7 @@ from monitor.web import (
     page_acts,
     page_call_list,
     page_calls,
+    page_gate,
     page_link,
     page_load,
     page_people,
@@ -74,7 +76,9 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(page.router, include_in_schema=False)
     for part in (api_vessels, api_readings, api_alerts, api_acts, api_calls, api_intake):
         app.include_router(part.router, prefix="/api")
-    app.include_router(api_visits.router, prefix="/api")
+    app.include_router(page_gate.router, include_in_schema=False)
+    for part in (api_visits, api_gate):
+        app.include_router(part.router, prefix="/api")
     app.add_middleware(BodyLimit)
     app.add_middleware(GZipMiddleware, minimum_size=2_000, compresslevel=5)
     app.add_middleware(Guard, hosts=deps.hosts, broken=problems.broken, refused=problems.foreign)

@@ -54,6 +54,11 @@ _YARD = (
     ("GET", "/metrics"),
     ("GET", "/vessels/{vessel_id}/visit"),
     ("POST", "/vessels/{vessel_id}/visit"),
+    ("GET", "/vessels/{vessel_id}/gate"),
+    ("GET", "/vessels/{vessel_id}/gate/{item_id}"),
+    # Overriding, and opening her for the lift, are for engineers: asked further in (`gate_in.say`).
+    ("POST", "/vessels/{vessel_id}/gate"),
+    ("POST", "/vessels/{vessel_id}/gate/{item_id}"),
     ("POST", "/vessels/{vessel_id}/aboard"),
     ("POST", "/vessels/{vessel_id}/ashore"),
     ("POST", "/calls/{call_id}/acknowledge"),
@@ -73,6 +78,9 @@ _YARD = (
     ("POST", "/api/vessels/{vessel_id}/aboard"),
     ("DELETE", "/api/vessels/{vessel_id}/aboard"),
     ("POST", "/api/vessels/{vessel_id}/visits"),
+    ("GET", "/api/vessels/{vessel_id}/gate"),
+    ("POST", "/api/vessels/{vessel_id}/gate"),
+    ("POST", "/api/vessels/{vessel_id}/gate/{item_id}"),
 )
 _ENGINEER = (("PUT", "/api/vessels/{vessel_id}/record"),)
 _MANAGER = (

@@ -62,13 +62,17 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
         "/api/vessels/{vessel_id}/aboard": until | {"reason": "lift"},
         "/api/vessels/{vessel_id}/visits": {"name": "Odile", "found": "as told"},
         "/api/undelivered/{notice_id}/again": {},
+        "/api/vessels/{vessel_id}/gate": {"name": "Odile", "act": "dry", "since": "16:00"},
+        "/api/vessels/{vessel_id}/gate/{item_id}": {"name": "Odile", "act": "done"},
     }
     answers = {"/api/vessels/{vessel_id}/visits": 201, "/api/undelivered/{notice_id}/again": 204}
+    answers["/api/vessels/{vessel_id}/gate"] = 409  # nobody has said that she is in the slings
     seen = set()
     for path, methods in document["paths"].items():
         for method in methods:
             seen.add((method, path))
             fill = {"vessel_id": "amber-lark", "alert_id": alert, "call_id": "c" * 16, "notice_id": notice.id}
+            fill["item_id"] = "tag-7"
             query = {"sensor": "cabin"} if path.endswith("/readings") else {}
             if method == "delete":
                 query = {"name": "Odile"}
@@ -79,10 +83,11 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
             assert good.status_code == (answers.get(path, 200) if method == "post" else 200), (path, good.text)
             if "{" in path:
                 none = {"vessel_id": "nobody", "alert_id": "0" * 16, "call_id": "0" * 16, "notice_id": "none"}
+                none["item_id"] = "none"
                 wrong = client.request(method, path.format(**none), params=query, json=body)
                 assert_problem(wrong, 422 if method == "put" else 404)
         assert_problem(client.request("PATCH", path.format(**fill)), 405)
-    assert len(seen) == 25
+    assert len(seen) == 28
     assert yard.sent_again == [notice.id]
     assert_problem(client.get("/api/nothing"), 404)
 
