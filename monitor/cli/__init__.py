@@ -5,7 +5,24 @@ import sys
 from collections.abc import Sequence
 from importlib.metadata import version
 
-from monitor.cli import account, alert, backup, check, demo, device, gate, publish, replay, restore, run, score, vessel
+from monitor.cli import (
+    account,
+    alert,
+    backup,
+    check,
+    demo,
+    device,
+    export,
+    gate,
+    incident,
+    publish,
+    replay,
+    report,
+    restore,
+    run,
+    score,
+    vessel,
+)
 from monitor.cli.plain_output import plain_output, shown
 from monitor.cli.stopping import EXIT_INTERRUPTED
 from monitor.cli.trouble import EXIT_TROUBLE, TroubleError
@@ -45,6 +62,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"coldberth {version('coldberth')}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
-    for command in (demo, run, vessel, gate, alert, account, device, backup, restore, check, replay, publish, score):
+    proofs = (report, incident, export)
+    yard = (run, vessel, gate, alert, account, device, backup, restore, check)
+    for command in (demo, *yard, *proofs, replay, publish, score):
         command.add_to(commands)
     return parser

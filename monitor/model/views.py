@@ -1,6 +1,6 @@
 """What a reader may ask of the journal, by need. Readers never block the writer and never write."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -83,6 +83,48 @@ class Buckets:
 
 
 @dataclass(frozen=True, slots=True)
+class Said:
+    """One thing a sensor said, or the hour that stands in where its raw readings were dropped.
+
+    Attributes:
+        stated_ms: the time the sensor stated; the begin of an hour.
+        event_ms: the time it is folded at.
+        arrived_ms: when it came in, None for an hour.
+        value: in the sensor's unit; an hour's mean, None where nothing of it was believed.
+        low: the lowest of the hour; a reading's own value.
+        high: the highest.
+        count: how many readings it stands for.
+        flag: its quality; of an hour the worst.
+        hour: whether it is an hour's mean.
+        late: whether it was older than the sensor's newest when it came.
+        clock_fault: whether its stated time was wrong.
+        news: False where it may be old, though it carries no time.
+    """
+
+    stated_ms: int
+    event_ms: int
+    arrived_ms: int | None
+    value: float | None
+    low: float | None
+    high: float | None
+    count: int
+    flag: Flag
+    hour: bool = False
+    late: bool = False
+    clock_fault: bool = False
+    news: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class EventMark:
+    """Where an alert's event stands in the chain of all of them: its place, and the hash that covers the one before."""
+
+    seq: int
+    place: int
+    hash: str
+
+
+@dataclass(frozen=True, slots=True)
 class RejectLine:
     """Messages of one topic that could not be used for one reason; times ms UTC, ``detail`` from the last one."""
 
@@ -137,6 +179,14 @@ class ReadingView(Protocol):
         """Sum a sensor's readings of a span up into at most so many buckets; its cost follows their number."""
         ...
 
+    def said(self, vessel: str, sensor: str, from_ms: int | None, to_ms: int) -> Iterator[Said]:
+        """Give all that a sensor said in a span of its stated time, oldest first, never many at a time in memory."""
+        ...
+
+    def raw_from_ms(self) -> int:
+        """Give the event time after which every raw reading is there; -1 where none was dropped."""
+        ...
+
 
 class AlertView(Protocol):
     """Alerts, and what happened to them."""
@@ -155,6 +205,14 @@ class AlertView(Protocol):
 
     def events(self, alert: str) -> list[AlertEvent]:
         """Give what happened to an alert, oldest first."""
+        ...
+
+    def marks(self, alert: str) -> list[EventMark]:
+        """Give where each of its events stands in the chain of all, in the order of `events`."""
+        ...
+
+    def notices_of(self, alert: str) -> "list[NoticeLine]":
+        """Give every notice that told of an alert, oldest first."""
         ...
 
 

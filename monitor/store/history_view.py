@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Protocol
 
-from monitor.model.views import Bucket, Buckets, Newest, ReadingView
+from monitor.model.views import Bucket, Buckets, Newest, ReadingView, Said
 from monitor.store.buckets import RAW_SPAN_MS, raw_from_ms, step_for
 from monitor.store.history_config import HistoryConfig
 from monitor.store.history_flux import FluxSource
@@ -79,6 +79,14 @@ class HistoryView:
             return self._journal.buckets(vessel, sensor, from_ms, to_ms, at_most)
         self._note(None)
         return Buckets(step, found)
+
+    def said(self, vessel: str, sensor: str, from_ms: int | None, to_ms: int) -> Iterator[Said]:
+        """Give all that a sensor said, from the journal: history keeps no marks of single readings."""
+        return self._journal.said(vessel, sensor, from_ms, to_ms)
+
+    def raw_from_ms(self) -> int:
+        """Give the event time after which the journal has every raw reading; -1 where none was dropped."""
+        return self._journal.raw_from_ms()
 
     def delays(self) -> Iterator[str]:
         """Say in a plain sentence where charts come from instead."""

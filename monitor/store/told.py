@@ -60,9 +60,12 @@ def read_notice(reader: Reader, notice: str) -> NoticeLine | None:
 
 def read_notices(reader: Reader, call: str) -> list[NoticeLine]:
     """Give the notices of a call, oldest first."""
-    return [
-        _line(row) for row in reader.rows(f"SELECT {_LINE} FROM notice WHERE call = ? ORDER BY seq, rowid", (call,))
-    ]
+    return notice_lines(reader, "WHERE call = ? ORDER BY seq, rowid", (call,))
+
+
+def notice_lines(reader: Reader, where: str, arguments: tuple[object, ...]) -> list[NoticeLine]:
+    """Give the notices that a condition of SQL picks, with what has come of each."""
+    return [_line(row) for row in reader.rows(f"SELECT {_LINE} FROM notice {where}", arguments)]
 
 
 def read_undelivered(reader: Reader, now_ms: int, limit: int) -> list[NoticeLine]:

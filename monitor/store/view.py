@@ -1,6 +1,6 @@
 """The journal as readers see it: the views that `monitor.model.views` names, over one SQLite file."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from monitor.model.alert import Alert, AlertEvent
@@ -8,9 +8,19 @@ from monitor.model.call import Call
 from monitor.model.gate import GateWord
 from monitor.model.inputs import VisitReport
 from monitor.model.vessel import Vessel
-from monitor.model.views import AlertLoad, Buckets, Newest, NoticeLine, RejectLine, StoredRecord, VesselNow
-from monitor.store import told
-from monitor.store.buckets import read_buckets
+from monitor.model.views import (
+    AlertLoad,
+    Buckets,
+    EventMark,
+    Newest,
+    NoticeLine,
+    RejectLine,
+    Said,
+    StoredRecord,
+    VesselNow,
+)
+from monitor.store import proof_rows, told
+from monitor.store.buckets import raw_from_ms, read_buckets
 from monitor.store.gate_read import read_gate_words
 from monitor.store.newest import NewestReadings
 from monitor.store.reader import Reader
@@ -71,6 +81,14 @@ class JournalView:
         """Sum a sensor's readings of a span up into at most so many buckets; its cost follows their number."""
         return read_buckets(self._reader, vessel, sensor, from_ms, to_ms, at_most)
 
+    def said(self, vessel: str, sensor: str, from_ms: int | None, to_ms: int) -> Iterator[Said]:
+        """Give all that a sensor said in a span of its stated time, oldest first, never many at a time in memory."""
+        return proof_rows.said(self._reader, vessel, sensor, from_ms, to_ms)
+
+    def raw_from_ms(self) -> int:
+        """Give the event time after which every raw reading is there; -1 where none was dropped."""
+        return raw_from_ms(self._reader)
+
     def alerts(self, *, open_only: bool, vessel: str | None = None, limit: int = 1_000) -> list[Alert]:
         """Give alerts, newest first: the open ones, or also those that ended."""
         where = " AND ended_ms IS NULL" if open_only else ""
@@ -93,6 +111,14 @@ class JournalView:
             f"SELECT {EVENT_COLUMNS} FROM alert_event WHERE alert = ? ORDER BY seq, place", (alert,)
         )
         return [event_from_row(row) for row in rows]
+
+    def marks(self, alert: str) -> list[EventMark]:
+        """Give where each of its events stands in the chain of all, in the order of `events`."""
+        return proof_rows.marks(self._reader, alert)
+
+    def notices_of(self, alert: str) -> list[NoticeLine]:
+        """Give every notice that told of an alert, oldest first."""
+        return proof_rows.notices_of(self._reader, alert)
 
     def calls(self, *, open_only: bool, limit: int = 1_000) -> list[Call]:
         """Give calls, newest first."""

@@ -14,6 +14,7 @@ from monitor.web import (
     api_intake,
     api_openapi,
     api_readings,
+    api_report,
     api_vessels,
     api_visits,
     assets,
@@ -27,6 +28,7 @@ from monitor.web import (
     page_load,
     page_people,
     page_rejects,
+    page_report,
     page_round,
     page_sign_in,
     page_undelivered,
@@ -77,7 +79,8 @@ def create_app(deps: Deps) -> FastAPI:
     for part in (api_vessels, api_readings, api_alerts, api_acts, api_calls, api_intake):
         app.include_router(part.router, prefix="/api")
     app.include_router(page_gate.router, include_in_schema=False)
-    for part in (api_visits, api_gate):
+    app.include_router(page_report.router, include_in_schema=False)
+    for part in (api_visits, api_gate, api_report):
         app.include_router(part.router, prefix="/api")
     app.add_middleware(BodyLimit)
     app.add_middleware(GZipMiddleware, minimum_size=2_000, compresslevel=5)

@@ -26,6 +26,7 @@ _OWNER = (
     ("GET", "/changes"),
     ("GET", "/vessels/{vessel_id}"),
     ("GET", "/vessels/{vessel_id}/charts.json"),
+    ("GET", "/vessels/{vessel_id}/report.pdf"),
     ("GET", "/vessels/{vessel_id}/visits/{at_ms}"),
     ("GET", "/calls"),
     ("GET", "/calls/{call_id}"),
@@ -43,6 +44,7 @@ _OWNER = (
     ("GET", "/api/vessels"),
     ("GET", "/api/vessels/{vessel_id}"),
     ("GET", "/api/vessels/{vessel_id}/readings"),
+    ("GET", "/api/vessels/{vessel_id}/readings.csv"),
     ("GET", "/api/vessels/{vessel_id}/record"),
     ("GET", "/api/visits"),
 )
@@ -52,6 +54,7 @@ _YARD = (
     ("GET", "/load"),
     ("GET", "/rejects"),
     ("GET", "/metrics"),
+    ("GET", "/alerts/{alert_id}/incident.zip"),
     ("GET", "/vessels/{vessel_id}/visit"),
     ("POST", "/vessels/{vessel_id}/visit"),
     ("GET", "/vessels/{vessel_id}/gate"),

@@ -1,0 +1,168 @@
+"""What a report says, gathered from the journal's views as plain data: strings, which the template only places."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from monitor.charts import Panel
+from monitor.messages.figures import Figures
+from monitor.messages.phrases import FALLBACK_LANGUAGE, common
+from monitor.messages.words import priority_words, put_into_words
+from monitor.model.views import AlertView, ReadingView, RecordView, VisitView
+from monitor.record.blind import blind_spots
+from monitor.report.coverage import Coverage, coverage
+from monitor.report.drawn import charts_of
+from monitor.report.exposure import Below, exposures
+from monitor.report.record_rows import RecordRows
+from monitor.report.responses import Answered, Response, response
+from monitor.report.winter import Winter
+
+Data = dict[str, object]
+AT_MOST = 100_000
+GAPS_NAMED = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Where a report takes what it says from.
+
+    Attributes:
+        yard_name: what the yard is called.
+        zone: its time zone.
+        records: lay-up records.
+        readings: what sensors said.
+        alerts: alerts and their events.
+        visits: what people who went aboard wrote down.
+        now_ms: event time now.
+    """
+
+    yard_name: str
+    zone: ZoneInfo
+    records: RecordView
+    readings: ReadingView
+    alerts: AlertView
+    visits: VisitView
+    now_ms: int
+
+    @property
+    def figures(self) -> Figures:
+        """How figures are written."""
+        return common(FALLBACK_LANGUAGE).figures
+
+    def at(self, at_ms: int) -> str:
+        """Give a time as the yard's clock has it."""
+        return self.figures.date_clock(at_ms, self.zone)
+
+
+def responses_of(shelf: Shelf, winter: Winter) -> list[Response]:
+    """Give every alert that was open in the winter, oldest first, and how it was answered."""
+    found = shelf.alerts.alerts_between(winter.stored.vessel.id, winter.from_ms, winter.to_ms, AT_MOST)
+    return [response(a, shelf.alerts.events(a.id)) for a in reversed(found)]
+
+
+def gathered(shelf: Shelf, winter: Winter) -> tuple[Data, list[Panel]]:
+    """Gather what a report says, and its charts."""
+    record, span = winter.stored.vessel, (winter.from_ms, winter.to_ms)
+    rows = RecordRows(record, shelf.figures)
+    answered = responses_of(shelf, winter)
+    heard = list(coverage(record, shelf.readings, *span, shelf.zone))
+    charts = charts_of(record, shelf.readings, shelf.alerts, *span, shelf.zone)
+    data: Data = {
+        "yard": shelf.yard_name,
+        "boat": record.name,
+        "id": record.id,
+        "place": record.place,
+        "mode": record.mode.value,
+        "owner": record.owner.name if record.owner else "not recorded",
+        "engineer": record.engineer,
+        "laid_up": shelf.at(round(record.laid_up.timestamp() * 1000)),
+        "winter": f"{winter.year}/{(winter.year + 1) % 100:02d}",
+        "from": f"{shelf.at(winter.from_ms)} ({winter.begins})",
+        "to": f"{shelf.at(winter.to_ms)}" + ("" if winter.ends == "now" else f" ({winter.ends})"),
+        "made": shelf.at(shelf.now_ms),
+        "zone": str(shelf.zone),
+        "versions": [[str(v.version), shelf.at(v.from_ms), v.actor] for v in winter.versions],
+        "systems": rows.systems(),
+        "seacocks": rows.seacocks(),
+        "batteries": rows.batteries(),
+        "plant": rows.plant(),
+        "items": rows.open_items(),
+        "implied": rows.implied(),
+        "exposures": [_exposed(b, shelf) for b in exposures(record, shelf.readings, *span)],
+        "alerts": [_alert(r, shelf, winter) for r in answered],
+        "visits": list(_visits(shelf, winter)),
+        "coverage": [_covered(c, shelf) for c in heard],
+        "blind": blind_spots(record),
+        "dropped": _dropped(shelf, winter),
+        "charts": [{"title": p.title, "says": list(p.sentences)} for p in charts],
+    }
+    return data, charts
+
+
+def _exposed(one: Below, shelf: Shelf) -> list[str]:
+    f = shelf.figures
+    lowest = "nothing heard"
+    if one.lowest_degc is not None and one.lowest_ms is not None:
+        lowest = f"{f.degc(one.lowest_degc)}, hour of {shelf.at(one.lowest_ms)}"
+    stands_in = " (outside air stands in)" if one.stands_in else ""
+    doubted = f", {one.doubted} in doubt" if one.doubted else ""
+    return [
+        f"{one.system}, {one.how}{stands_in}",
+        f.degc(one.limit_degc),
+        str(one.hours),
+        f.number(one.degree_hours, 1),
+        str(one.touched),
+        lowest,
+        f"{one.heard}{doubted}",
+    ]
+
+
+def _alert(one: Response, shelf: Shelf, winter: Winter) -> list[str]:
+    alert = one.alert
+    title = put_into_words(alert.finding, winter.stored.vessel, shelf.zone, winter.to_ms).title
+    return [
+        shelf.at(alert.opened_ms),
+        f"{title} ({priority_words(alert.highest).lower()}; {alert.id})",
+        _after(one.seen),
+        _after(one.confirmed),
+        _after(one.cleared, name=False),
+        _after(one.ended, name=False) if alert.ended_ms is not None else "still open",
+    ]
+
+
+def _after(done: Answered | None, *, name: bool = True) -> str:
+    if done is None:
+        return "\u2013"
+    minutes = max(done.after_ms, 0) // 60_000
+    days, rest = divmod(minutes, 24 * 60)
+    took = f"{days} d {rest // 60} h" if days else f"{rest // 60} h {rest % 60:02d} min"
+    return f"{took}, {done.by}" if name else took
+
+
+def _visits(shelf: Shelf, winter: Winter) -> Iterator[list[str]]:
+    record = winter.stored.vessel
+    for visit in reversed(shelf.visits.visits(record.id, AT_MOST)):
+        if winter.from_ms <= visit.at_ms <= winter.to_ms:
+            yield [shelf.at(visit.at_ms), visit.actor, visit.visit.found.value, visit.visit.note]
+    for written in record.visits:
+        yield [shelf.figures.date(written.on.isoformat()), written.by, "written in the record", written.note]
+
+
+def _covered(one: Coverage, shelf: Shelf) -> list[str]:
+    named = [f"{shelf.at(a)} to {shelf.at(b)}" for a, b in sorted(one.gaps, key=lambda g: g[0] - g[1])[:GAPS_NAMED]]
+    if len(one.gaps) > GAPS_NAMED:
+        named.append(f"and {len(one.gaps) - GAPS_NAMED} shorter ones")
+    # Rounded down: what had a gap is not 100 %.
+    share = f"{int(one.share * 1000) / 10:.1f} %"
+    what = f"{one.sensor.place}, {one.sensor.quantity.value.replace('_', ' ')} ({one.sensor.id})"
+    return [what, str(one.readings), str(one.hours), share, str(len(one.gaps)), "; ".join(named) or "none"]
+
+
+def _dropped(shelf: Shelf, winter: Winter) -> str:
+    dropped_ms = shelf.readings.raw_from_ms()
+    if dropped_ms < winter.from_ms:
+        return "Every single reading of this span is kept in the journal."
+    return (
+        f"Single readings up to {shelf.at(dropped_ms)} are no longer kept; their hours (low, high, mean, how many)"
+        " stand in for them. Exposures and coverage are reckoned from hours throughout, so they are the same as before."
+    )
