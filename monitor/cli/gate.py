@@ -8,7 +8,7 @@ from monitor.cli.run import add_settings_to, settings_from
 from monitor.cli.trouble import RefusedError
 from monitor.record.gate import Gate
 from monitor.record.gate_item import Stage
-from monitor.record.gate_says import heading, slings_words, standing, verdict
+from monitor.record.gate_says import heading, slings_words, standing, state_word, verdict
 from monitor.web.clock import YardClock
 from monitor.web.gate_now import read_gate
 from monitor.web.gate_shapes import GateOut
@@ -55,4 +55,5 @@ def _print(gate: Gate, clock: YardClock) -> None:
         for item in items:
             box = "x" if item.is_closed else " " if item.stands_open else "-"
             print(f"  [{box}] {item.id}: {item.what}")
-            print(f"      {standing(item, clock.at)}. {item.why}{f', alert {item.alert}' if item.alert else ''}")
+            said = ". ".join(part for part in (state_word(item), standing(item, clock.at), item.why) if part)
+            print(f"      {said}{f', alert {item.alert}' if item.alert else ''}")

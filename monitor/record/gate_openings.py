@@ -57,7 +57,11 @@ def _of(stored: StoredRecord) -> Iterator[GateItem]:
         yield opening("bung", "Drain bung: in and tight, a hand on it from outside", "She stood with her bung out")
     for seacock in record.open_seacocks:
         why = f"Left open: {seacock.reason}"
-        yield opening(f"seacock-{seacock.id}", f"{seacock.name} seacock: shut, its hose on, both clips tight", why)
+        yield opening(
+            f"seacock-{seacock.id}",
+            f"{seacock.name} seacock: hose on, both clips tight; shut, or open because she needs it so",
+            why,
+        )
     for tag in _tagged(record):
         yield opening(f"tag-{tag[0]}", f"{tag[1]}: put right, and seen closed", f"Tag {tag[0]}")
 

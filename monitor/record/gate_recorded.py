@@ -78,7 +78,7 @@ def _in_any_spring(record: Vessel) -> Iterator[GateItem]:
         if bilge.level_sensor is not None:
             yield GateItem(
                 f"zero-{bilge.id}",
-                f"{bilge.name}: set the zero of {bilge.level_sensor} anew, by a dip",
+                f"{bilge.name}: set the zero of its level sensor ({bilge.level_sensor}) anew, by a dip",
                 Stage.NEXT_DAY,
                 "She floats otherwise than she stood: levels read as before the lift are wrong",
             )

@@ -75,8 +75,13 @@ def slings_words(dry: Dryness, spell: Spell) -> str:
     return f"{since}. Not dry for {minutes} yet: the slings stay on. {by}"
 
 
+def state_word(item: GateItem) -> str:
+    """Say how an item stands, in a word."""
+    return "Closed" if item.is_closed else "Open" if item.stands_open else "Overridden"
+
+
 def standing(item: GateItem, spell: Spell) -> str:
-    """Say how an item stands: open, sighted by whom, done or overridden by whom when."""
+    """Say who did what of an item when, to follow how it stands (`state_word`); empty where nobody did anything."""
     if item.is_hull:
         seen = ", ".join(_by(said, spell) for said in item.sighted)
         if item.is_closed:
@@ -86,7 +91,7 @@ def standing(item: GateItem, spell: Spell) -> str:
         return (f"Seen closed by {seen}; " if seen else "") + f"{more} to sight it"
     if item.done is not None:
         return f"Done by {_by(item.done, spell)}"
-    return "Open" if item.override is None else f"Overridden by {_by(item.override, spell)}"
+    return "" if item.override is None else f"By {_by(item.override, spell)}"
 
 
 def _by(said: Said, spell: Spell) -> str:

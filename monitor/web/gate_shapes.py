@@ -8,7 +8,7 @@ from pydantic import BaseModel
 from monitor.record.gate import Gate
 from monitor.record.gate_dry import Dryness
 from monitor.record.gate_item import GateItem, Said, Stage
-from monitor.record.gate_says import CAUTIONS, Spell, slings_words, standing, verdict
+from monitor.record.gate_says import CAUTIONS, Spell, slings_words, standing, state_word, verdict
 from monitor.web.shapes import maybe
 
 
@@ -35,6 +35,7 @@ class GateItemOut(BaseModel):
     alert: str | None
     hull_opening: bool
     open: bool
+    state: str
     standing: str
     done: SaidOut | None
     override: SaidOut | None
@@ -51,6 +52,7 @@ class GateItemOut(BaseModel):
             alert=item.alert or None,
             hull_opening=item.is_hull,
             open=item.stands_open,
+            state=state_word(item).lower(),
             standing=standing(item, spell),
             done=None if item.done is None else SaidOut.of(item.done),
             override=None if item.override is None else SaidOut.of(item.override),

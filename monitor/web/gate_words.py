@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from monitor.record.gate import Gate
 from monitor.record.gate_item import GateItem, Stage
-from monitor.record.gate_says import heading, standing
+from monitor.record.gate_says import heading, standing, state_word
 from monitor.web.clock import YardClock
 
 QR_BORDER = 2
@@ -49,8 +49,7 @@ def stages(gate: Gate, clock: YardClock, address: str) -> list[StageShown]:
 
 def item_shown(gate: Gate, item: GateItem, clock: YardClock, address: str) -> ItemShown:
     """Give an item as the page shows it."""
-    word = "Closed" if item.is_closed else "Open" if item.stands_open else "Overridden"
-    return ItemShown(item, word, standing(item, clock.at), code_of(address, gate.record.id, item.id))
+    return ItemShown(item, state_word(item), standing(item, clock.at), code_of(address, gate.record.id, item.id))
 
 
 def code_of(address: str, vessel: str, item: str) -> Markup | None:

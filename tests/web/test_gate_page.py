@@ -119,7 +119,7 @@ def test_an_override_needs_a_reason_and_an_engineer(
     monkeypatch.setattr(doors, "HERE", Known("Rose", Grade.ENGINEER, Means.MACHINE))
     assert said(client, "anodes", "override", note="on order").status_code == 200
     assert "anodes" not in open_ids(client)
-    assert "<b>Overridden.</b> Overridden by Anna Tolley, 18:02 (on order)." in client.get(PAGE).text
+    assert "<b>Overridden.</b> By Anna Tolley, 18:02 (on order)." in client.get(PAGE).text
 
 
 def test_the_slings_stay_on_until_her_sensors_say_dry(yard: GateYard, client: httpx.Client) -> None:
@@ -178,8 +178,8 @@ def test_the_command_prints_the_list_and_ends_by_whether_she_is_ready(
 ) -> None:
     settings = tmp_path / "settings.toml"
     settings.write_text(
-        f'[yard]\nid = "eiderhythe"\nname = "Eiderhythe"\n[yard.calendar]\nzone = "Europe/London"\n[journal]\npath = "{yard.path}"\n'
-        'clock = "stream"\n'
+        '[yard]\nid = "eiderhythe"\nname = "Eiderhythe"\n[yard.calendar]\nzone = "Europe/London"\n'
+        f'[journal]\npath = "{yard.path}"\nclock = "stream"\n'
     )
     yard.hear([reading("amber-lark", "level", NOW_MS, 0.01)])  # the stream's time is that of what was heard
     words = ["gate", "amber-lark", "--settings", str(settings)]
@@ -220,7 +220,7 @@ def test_the_list_prints_with_boxes_and_without_forms(open_window: Open, client:
     page = open_window(PAGE).page
     page.locator("#slings-name").fill("Anna Tolley")
     page.get_by_role("button", name="She is in the slings").click()
-    page.get_by_role("button", name="She is in the slings anew").wait_for()
+    page.get_by_text("She is in the slings anew").first.wait_for(state="attached")
     page.emulate_media(media="print")
     assert page.locator(".gate-box").first.is_visible()
     assert page.locator(".blanks.on-paper").first.is_visible()
