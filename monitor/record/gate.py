@@ -5,7 +5,7 @@ Pure: the winter's record, alerts and readings, and what people said at the gate
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from monitor.model.alert import Alert
@@ -18,6 +18,9 @@ from monitor.record.gate_item import GateItem, Said, Stage
 from monitor.record.gate_openings import openings
 from monitor.record.gate_recorded import recorded
 from monitor.record.gate_winter import winters
+
+SAME_WINTER = timedelta(days=180)
+"""Lay-ups further apart are those of two winters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +93,7 @@ def gate_of(winter: Winter) -> Gate:
     """Give a vessel's launch gate as it stands."""
     record = winter.versions[0].vessel
     since_ms = laid_up_ms(record)
-    of_winter = [v for v in winter.versions if v.from_ms >= since_ms or v.vessel.laid_up == record.laid_up]
+    of_winter = [v for v in winter.versions if v.from_ms >= since_ms or _same_winter(v.vessel, record)]
     words = [word for word in winter.words if word.at_ms >= since_ms]
     today = datetime.fromtimestamp(winter.now_ms / 1000, winter.zone).date()
     found = [
@@ -104,6 +107,11 @@ def gate_of(winter: Winter) -> Gate:
         found.append(_slings(dry))
     items = [_with_words(item, words) for item in found]
     return Gate(record, tuple(sorted(items, key=lambda item: item.stage)), dry)
+
+
+def _same_winter(one: Vessel, other: Vessel) -> bool:
+    """Say whether two versions are of one winter: a day of lay-up that is put right takes no opening off the list."""
+    return abs(one.laid_up - other.laid_up) < SAME_WINTER
 
 
 def _slings(dry: Dryness) -> GateItem:

@@ -1,13 +1,13 @@
 """The spring list, who closes what, and the minutes in the slings."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from boats import DAY, HOUR, LAID_UP_MS, MINUTE, boat
+from boats import DAY, HOUR, LAID_UP, LAID_UP_MS, MINUTE, boat
 
 from monitor.fleet import CommandError, Fleet, NothingStored
 from monitor.model.alert import Alert
@@ -157,6 +157,8 @@ def test_an_opening_is_closed_by_two_different_people_and_by_nothing_else() -> N
 def test_a_record_that_is_put_right_closes_no_opening_and_one_opened_again_is_sighted_anew() -> None:
     out, bung_in = boat(mode="ashore bung out"), boat()
     assert "hull-bung" in ids(gate(records=[out, bung_in]), Stage.LIFT)
+    moved = boat(laid_up=LAID_UP + timedelta(days=90))
+    assert "hull-bung" in ids(gate(records=[out, moved]), Stage.LIFT)
     early = LAID_UP_MS + 10 * DAY  # between the second and the third version
     seen = [word(GateAct.SIGHT, "hull-bung", name, at_ms=early) for name in ("Per", "Anna")]
     closed = gate(*seen, records=[out, bung_in]).item("hull-bung")
