@@ -122,7 +122,7 @@ def _alert(one: Response, shelf: Shelf, winter: Winter) -> list[str]:
     title = put_into_words(alert.finding, winter.stored.vessel, shelf.zone, winter.to_ms).title
     return [
         shelf.at(alert.opened_ms),
-        f"{title} ({priority_words(alert.highest).lower()}; {alert.id})",
+        f"{title}\n{priority_words(alert.highest)}, {alert.id}",
         _after(one.seen),
         _after(one.confirmed),
         _after(one.cleared, name=False),

@@ -44,10 +44,10 @@ def dropped(tmp_path: Path, wintered: bytes) -> Iterator[JournalView]:
     retention = Retention(yard.journal, 30)
     before = JournalView(path)
     span = (LAID_UP_MS, LAID_UP_MS + DAYS * DAY)
-    yard.was = list(exposures(boat(), before, *span))  # type: ignore[attr-defined]
+    yard.was = list(exposures(boat(), before, *span))
     while retention.step(span[1]):
         pass
-    assert list(exposures(boat(), before, *span)) == yard.was  # type: ignore[attr-defined]
+    assert list(exposures(boat(), before, *span)) == yard.was
     yield before
     before.close()
     yard.close()

@@ -105,7 +105,7 @@ def test_answers_are_counted_from_the_opening_and_name_who_gave_them(yard: Yard)
     alert.state, alert.ended_ms = AlertState.NORMAL, at_ms + 3 * HOUR_MS
     yard.happens(alert, AlertChange.ENDED, at_ms + 3 * HOUR_MS)
     data, _ = gathered(shelf_of(yard), winter(yard, "fern-island"))
-    (row,) = [r for r in data["alerts"] if alert.id in r[1]]  # type: ignore[attr-defined]
+    (row,) = [r for r in data["alerts"] if alert.id in r[1]]
     assert row[2:] == ["0 h 30 min, Wilf Sandring", "2 h 00 min, Anna Tolley", "\u2013", "3 h 00 min"]
     assert len(responses_of(shelf_of(yard), winter(yard, "fern-island"))) == 2
 

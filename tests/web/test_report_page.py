@@ -30,7 +30,7 @@ def test_the_button_gives_the_report(client: httpx.Client) -> None:
 
 
 def test_its_figures_are_those_of_the_api(yard: Yard, client: httpx.Client, deps: object) -> None:
-    shelf = shelf_of(deps)  # type: ignore[arg-type]
+    shelf = shelf_of(deps)
     span = winter_of(yard.view.versions("amber-lark"), None, yard.now_ms, shelf.zone)
     alerts = client.get("/api/alerts?open=false&vessel=amber-lark").json()
     assert {a["id"] for a in alerts} == {r.alert.id for r in responses_of(shelf, span)}

@@ -87,7 +87,7 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
                 wrong = client.request(method, path.format(**none), params=query, json=body)
                 assert_problem(wrong, 422 if method == "put" else 404)
         assert_problem(client.request("PATCH", path.format(**fill)), 405)
-    assert len(seen) == 28
+    assert len(seen) == 29
     assert yard.sent_again == [notice.id]
     assert_problem(client.get("/api/nothing"), 404)
 
