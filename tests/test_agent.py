@@ -53,6 +53,10 @@ class Yard:
         self.log = folder / "log"
         self.process: subprocess.Popen[bytes] | None = None
 
+    def flood(self) -> dict[str, Any]:
+        """Give the alert of her bilge; as minutes pass others may stand beside it."""
+        return next(a for a in self.get("/api/alerts?open=true") if a["rule"] == "bilge")
+
     def command(self, *words: str) -> subprocess.CompletedProcess[str]:
         return subprocess.run(
             [*PROGRAM, *words, "--settings", str(self.settings)],
@@ -150,10 +154,9 @@ class TestAgent:
         running.publish(*float_is(1))
         running.until(lambda: len(running.mail.box.taken) == 1, within_s=60)
         assert time.monotonic() - went_up < 60
-        (alert,) = running.get("/api/alerts?open=true")
+        alert = running.flood()
         assert (alert["rule"], alert["subject"], alert["priority"]) == ("bilge", "bilge", "alarm")
-        ((topic, told),) = retained_alerts(running.broker.port).items()
-        assert topic == f"layup-alerts/quay/tern/{alert['id']}"
+        told = retained_alerts(running.broker.port)[f"layup-alerts/quay/tern/{alert['id']}"]
         assert told["priority"] == "alarm"
         subject = running.mail.box.taken[0][1]["Subject"]
         assert "Tern" in subject
@@ -162,7 +165,7 @@ class TestAgent:
     def test_her_owner_hears_of_it_once_somebody_has_it_and_is_told_who(self, running: Yard) -> None:
         running.publish(*float_is(1))
         running.until(lambda: len(running.mail.box.taken) == 1)
-        (alert,) = running.get("/api/alerts?open=true")
+        alert = running.flood()
         running.acknowledge(alert["id"], "R. Invented", "on my way")
         running.until(lambda: len(running.mail.box.taken) == 2)
         (duty, _), (owner, mail) = running.mail.box.taken

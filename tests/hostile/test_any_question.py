@@ -1,5 +1,6 @@
 """Every route asked with odd paths, headers, queries and forms, signed in or not: never a broken answer."""
 
+import gc
 import re
 from collections.abc import Iterator
 from contextlib import closing
@@ -98,6 +99,8 @@ def asked_yard(request: pytest.FixtureRequest, yard: WatchedYard, tmp_path: Path
         server.stop()
 
 
+# Starlette leaves the files of a form that breaks off to be collected: here, and not in the next test.
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 def test_no_question_whatever_is_answered_by_a_broken_page(
     asked_yard: tuple[str, str], yard: WatchedYard, caplog: pytest.LogCaptureFixture
 ) -> None:
@@ -120,6 +123,7 @@ def test_no_question_whatever_is_answered_by_a_broken_page(
             except (httpx.RemoteProtocolError, httpx.ReadError, httpx.WriteError):
                 continue  # refused below HTTP
         assert client.get(f"{address}/healthz").status_code == 200
+    gc.collect()
     assert broken == []
     assert not [r for r in caplog.records if r.exc_info], "an error of ours was met"
 
