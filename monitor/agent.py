@@ -4,7 +4,6 @@ Threads: the MQTT session's, the writer's loop, the pages' server, the mail send
 writer's changes anything; the others read the journal, or hand in what they want changed.
 """
 
-import ipaddress
 import logging
 import signal
 import sqlite3
@@ -26,6 +25,7 @@ from monitor.model.access import Grade
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
 from monitor.model.inputs import AlertCommand, CalendarVersion, Command, RecordVersion
+from monitor.model.loopback import is_loopback
 from monitor.model.notice import Delivery
 from monitor.model.only_managers import refused_to
 from monitor.notify.heartbeat import Pulse
@@ -329,7 +329,7 @@ class Agent:
         web, access, why = self.settings.web, None, ""
         try:
             access = open_access(self.settings.journal.path)
-            if not _is_loopback(web.host) and not access.needed():
+            if not is_loopback(web.host) and not access.needed():
                 why = (
                     f"[web] host = {web.host!r} is reached from other machines, and nobody has an account yet:"
                     " coldberth account add LOGIN --grade manager, and start again"
@@ -381,18 +381,11 @@ class Agent:
             cache_dir=self.settings.journal.path.parent / "cache",
             hosts=LOOPBACK_HOSTS | {web.host} | _host_of(web.address),
             access=self._access,
-            open_here=web.address is None and _is_loopback(web.host),
+            open_here=web.address is None and is_loopback(web.host),
             over_tls=web.address is not None and web.address.startswith("https:"),
             address=self._public,
             send_again=lambda notice: self.writer.submit(lambda journal: journal.try_again(notice)),
         )
-
-
-def _is_loopback(host: str) -> bool:
-    try:
-        return ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        return host.casefold() == "localhost"
 
 
 def _host_of(address: str | None) -> set[str]:

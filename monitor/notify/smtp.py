@@ -6,12 +6,12 @@ import socket
 import ssl
 from email.message import EmailMessage
 from enum import StrEnum
-from ipaddress import ip_address
 from pathlib import Path
 from typing import Annotated, Self
 
 from pydantic import BaseModel, ConfigDict, Field, SecretStr, model_validator
 
+from monitor.model.loopback import is_loopback
 from monitor.model.outbox import Waiting
 from monitor.notify.connection import NotNowError, RefusedError, UnreachableError
 from monitor.notify.plain_mail import plain_mail
@@ -52,7 +52,7 @@ class SmtpConfig(BaseModel):
     def _holds_together(self) -> Self:
         if (self.username is None) is not (self.password is None):
             raise ValueError("a login needs both username and password")
-        if self.username is not None and self.security is Security.NONE and not _is_loopback(self.host):
+        if self.username is not None and self.security is Security.NONE and not is_loopback(self.host):
             raise ValueError(_LOGIN_IN_CLEAR)
         if self.ca_file is not None and self.security is Security.NONE:
             raise ValueError("ca_file is only used with security 'starttls' or 'tls'")
@@ -159,10 +159,3 @@ def _said(error: Exception) -> str:
 
 def _text(said: bytes | str) -> str:
     return (said.decode("utf-8", "replace") if isinstance(said, bytes) else said).replace("\n", " ")[:200]
-
-
-def _is_loopback(host: str) -> bool:
-    try:
-        return ip_address(host).is_loopback
-    except ValueError:
-        return host == "localhost"

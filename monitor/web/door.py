@@ -1,7 +1,6 @@
 """Who asks: found once for every question, whatever route it is for, and held against what that route asks for."""
 
 import base64
-import ipaddress
 import time
 from urllib.parse import quote
 
@@ -9,6 +8,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from monitor.model.access import Grade, Known, Means
+from monitor.model.loopback import is_loopback
 from monitor.web.deps import Deps
 from monitor.web.grades import LEAST, OPEN
 from monitor.web.guard import SESSION_COOKIE
@@ -81,10 +81,7 @@ def _is_at_this_machine(request: Request) -> bool:
     """Say whether a question comes from this machine itself, and not through a proxy on it."""
     if request.client is None or any(name in request.headers for name in _PROXIES_SAY):
         return False
-    try:
-        return ipaddress.ip_address(request.client.host).is_loopback
-    except ValueError:
-        return False
+    return is_loopback(request.client.host)
 
 
 def _template(request: Request) -> str:

@@ -1,12 +1,11 @@
 """What the gate's page shows of each item, and the code that opens it on a phone."""
 
-import ipaddress
 from dataclasses import dataclass
-from urllib.parse import urlsplit
 
 import segno
 from markupsafe import Markup
 
+from monitor.messages.links import can_be_opened_elsewhere
 from monitor.record.gate import Gate
 from monitor.record.gate_item import GateItem, Stage
 from monitor.record.gate_says import heading, standing, state_word
@@ -54,24 +53,8 @@ def item_shown(gate: Gate, item: GateItem, clock: YardClock, address: str) -> It
 
 def code_of(address: str, vessel: str, item: str) -> Markup | None:
     """Give the QR code of an item's page as SVG, None where only this machine reaches the pages."""
-    if not opens_elsewhere(address):
+    if not can_be_opened_elsewhere(address):
         return None
     made = segno.make(f"{address}/vessels/{vessel}/gate/{item}", error="m", micro=False)
     drawn = made.svg_inline(border=QR_BORDER, svgclass="qr", lineclass=None, omitsize=True, dark="#000", light="#fff")
     return Markup(drawn)  # noqa: S704 - segno's own drawing of modules; no text of ours stands in it
-
-
-def opens_elsewhere(address: str) -> bool:
-    """Say whether another device reaches pages at this address.
-
-    >>> opens_elsewhere("http://127.0.0.1:8080"), opens_elsewhere("https://yard.example")
-    (False, True)
-    """
-    host = urlsplit(address).hostname
-    if host is None or host == "localhost":
-        return False
-    try:
-        at = ipaddress.ip_address(host)
-    except ValueError:
-        return True  # a name
-    return not (at.is_loopback or at.is_unspecified)
