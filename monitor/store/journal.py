@@ -6,7 +6,6 @@ the broker was told is taken is anywhere but here.
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
 from heapq import merge
 from operator import itemgetter
 from pathlib import Path
@@ -27,6 +26,7 @@ from monitor.store.room import give_pages_back
 from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, NOT_NEWS, alert_from_row
 from monitor.store.stand_in import stand_ins
 from monitor.store.telling_written import note_another_try, note_delivery, write_telling
+from monitor.store.transaction import transaction
 
 WAL_STAYS_BYTES = 16 * 2**20
 """What the ``-wal`` file shrinks to once whoever read one view of the journal for long, such as a backup, has done."""
@@ -62,7 +62,7 @@ class Journal:
         """
         series, last_hash = dict(self._series), self._hash
         try:
-            with self._transaction():
+            with transaction(self._db):
                 write_readings(self._db, batch, self._series)
                 self._hash = write_alerts(self._db, batch, self._hash)
                 write_telling(self._db, batch)
@@ -76,12 +76,12 @@ class Journal:
 
     def record_delivery(self, delivery: Delivery) -> None:
         """Note what came of trying to send a notice, and that its address is gone for good where it said so."""
-        with self._transaction():
+        with transaction(self._db):
             note_delivery(self._db, delivery)
 
     def try_again(self, notice: str) -> None:
         """Have a notice that was given up tried again, and its address used again where it had said that it is gone."""
-        with self._transaction():
+        with transaction(self._db):
             note_another_try(self._db, notice)
 
     def move_cursor(self, name: str, seq: int) -> None:
@@ -103,7 +103,7 @@ class Journal:
 
     def drop_raw(self, before_ms: int, to_seq: int, at_most: int) -> int:
         """Drop the oldest readings, at most so many; give how many were gone through (see `drop_some`)."""
-        with self._transaction():
+        with transaction(self._db):
             passed = drop_some(self._db, before_ms, to_seq, at_most)
         self.dropped = read_dropped(self._db)
         return passed
@@ -179,18 +179,6 @@ class Journal:
         """Give a vessel's open alerts as they were committed."""
         query = f"SELECT {ALERT_COLUMNS} FROM alert WHERE vessel = ? AND ended_ms IS NULL ORDER BY opened_ms, id"
         return [alert_from_row(row) for row in self._db.execute(query, (vessel,))]
-
-    @contextmanager
-    def _transaction(self) -> Iterator[None]:
-        """Commit what is done within, or nothing of it."""
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
-            yield
-            self._db.execute("COMMIT")
-        except BaseException:
-            if self._db.in_transaction:
-                self._db.execute("ROLLBACK")
-            raise
 
     def _readings_since(self, seq: int) -> Iterator[tuple[int, Reading]]:
         names = {key: pair for pair, key in self._series.items()}

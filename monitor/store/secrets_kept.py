@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from monitor.model.access import KeptSecret, Means
+from monitor.store.transaction import transaction
 
 _KEPT = "SELECT substr(hash, 1, 8), kind, login, name, vessels, made_ms, used_ms, ends_ms FROM secret"
 
@@ -28,15 +29,8 @@ class Rows:
     @contextmanager
     def transaction(self) -> Iterator[sqlite3.Connection]:
         """Commit what is done within, or nothing of it."""
-        with self._lock:
-            self._db.execute("BEGIN IMMEDIATE")
-            try:
-                yield self._db
-                self._db.execute("COMMIT")
-            except BaseException:
-                if self._db.in_transaction:
-                    self._db.execute("ROLLBACK")
-                raise
+        with self._lock, transaction(self._db):
+            yield self._db
 
 
 class Secrets:
