@@ -11,17 +11,15 @@ from datetime import UTC, datetime
 
 from monitor.cli.run import add_settings_to, settings_from
 from monitor.cli.trouble import RefusedError, TroubleError
-from monitor.model.access import Account, Grade
+from monitor.model.access import INVITATION_DAYS, LINK_DAYS, Account, Grade
 from monitor.settings import Settings
-from monitor.store.access import DAY_MS, INVITATION_ENDS_MS, AccessFile, open_access
+from monitor.store.access import DAY_MS, AccessFile, open_access
 from monitor.store.migrate import JournalTooNewError
 from monitor.store.secret import SecretFileError
 from monitor.store.view import JournalView
 from monitor.web.account_words import owner_name, put_words
 
 TOKEN_DAYS = 365
-LINK_DAYS = 240
-"""A winter, from lay-up to launch, and what comes late of both."""
 MOST_DAYS = 3_650
 
 
@@ -174,7 +172,7 @@ def _owner_name(settings: Settings, email: str | None) -> str | None:
 
 def _print_invitation(access: AccessFile, settings: Settings, login: str) -> None:
     print(f"{settings.web.public}/join/{access.invite(login, _now_ms())}")
-    print(f"lets them set a password, once, within {INVITATION_ENDS_MS // DAY_MS} days; give it to nobody else")
+    print(f"lets them set a password, once, within {INVITATION_DAYS} days; give it to nobody else")
 
 
 @contextmanager

@@ -5,6 +5,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
 
+INVITATION_DAYS = 3
+LINK_DAYS = 240
+"""A winter, from lay-up to launch, and what comes late of both."""
+
 
 class Grade(StrEnum):
     """What somebody may do. Each may what those before it may, but for owners, who see their own boats only."""

@@ -11,7 +11,7 @@ from pathlib import Path
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from monitor.model.access import Account, Grade, KeptSecret, Known, Means
+from monitor.model.access import INVITATION_DAYS, Account, Grade, KeptSecret, Known, Means
 from monitor.store.migrate import migrate
 from monitor.store.password_rules import password_trouble
 from monitor.store.secret import read_or_make_secret
@@ -26,7 +26,7 @@ SESSION_IDLE_MS = 30 * DAY_MS
 """A session that nobody used for so long has ended: a telephone that was lost is not let in for ever."""
 SESSION_ENDS_MS = 180 * DAY_MS
 """A winter: whoever looks in all the time signs in once."""
-INVITATION_ENDS_MS = 3 * DAY_MS
+INVITATION_ENDS_MS = INVITATION_DAYS * DAY_MS
 USED_NOTED_EVERY_MS = 3_600_000
 _PUT = (
     "INSERT INTO account (login, name, grade, email, made_ms) VALUES (?, ?, ?, ?, ?) ON CONFLICT (login)"

@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from monitor.model.access import Account, Grade, SignIn
+from monitor.model.access import INVITATION_DAYS, LINK_DAYS, Account, Grade, SignIn
 from monitor.web.account_words import owner_name, put_words
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
@@ -17,8 +17,6 @@ from monitor.web.templates import render
 
 router = APIRouter()
 DAY_MS = 86_400_000
-LINK_DAYS = 240
-"""A winter, from lay-up to launch, and what comes late of both."""
 _Field = Annotated[str, Form(max_length=300)]
 
 
@@ -120,7 +118,9 @@ def _invitation(request: Request, login: str) -> Made:
         secret = _access(request).invite(login, wall_ms())
     except KeyError:
         raise ProblemError(404, f"Nobody signs in by {login!r}.") from None
-    return Made(login, f"{deps.address()}/join/{secret}", "It lets them set a password, once, within 3 days.")
+    return Made(
+        login, f"{deps.address()}/join/{secret}", f"It lets them set a password, once, within {INVITATION_DAYS} days."
+    )
 
 
 def _keep_a_manager(accounts: SignIn, without: str) -> None:
