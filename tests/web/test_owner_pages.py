@@ -112,6 +112,8 @@ def test_an_owner_reads_who_has_it_and_not_to_board_and_no_steps_figures_or_note
     assert NOTE not in hers.text
     assert "Anna Tolley, by" not in text_of(hers.text)
     assert "Anna Tolley" in text_of(maud.get(f"/calls/{call.id}").text)
+    assert "Where to go" in text_of(maud.get(f"/calls/{call.id}").text)
+    assert "Where to go" not in text_of(hers.text)  # who is asked not to board
     told = owner.get(f"/api/calls/{call.id}").json()["notices"]
     assert {notice["person"] for notice in told} <= {"Olga Invented"}
     assert len(maud.get(f"/api/calls/{call.id}").json()["notices"]) > len(told)
