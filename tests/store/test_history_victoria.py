@@ -22,6 +22,7 @@ from monitor.store.history import CURSOR, History
 from monitor.store.history_config import HistoryConfig
 from monitor.store.history_view import history_view
 from monitor.store.journal import Journal
+from monitor.store.transaction import transaction
 from monitor.store.view import JournalView
 from simulator.winter import yard_winter
 
@@ -185,7 +186,7 @@ class TestHistoryInVictoria:
         waiting: dict[int, tuple[int, int]] = {}
         for row in rows:
             series, stated_ms, flag, mark = row[0], row[1], row[6], row[7]
-            with kept.journal._transaction():
+            with transaction(kept.journal._db):
                 if series in waiting and flag < Flag.FAIL and mark == 0:
                     settled_ms, settled = waiting.pop(series)
                     kept.journal._db.execute(
