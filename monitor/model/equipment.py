@@ -194,7 +194,8 @@ class Bilge(Document):
     """A compartment that can hold water, its sensors, and the heights at which water does harm.
 
     Heights and levels are metres above the sensor's zero, as she sits now. ``dip_table`` pairs metres and litres.
-    ``pump_sensor`` tells whether there is power on the pump's own lead: it runs while there is.
+    ``pump_sensor`` tells whether there is power on the pump's own lead: it runs while there is. ``zero_wanted`` stands
+    while she sits otherwise than when the level sensor's zero was set: after a lift, until it is set anew.
     """
 
     id: Slug
@@ -209,6 +210,7 @@ class Bilge(Document):
     dip_table: tuple[tuple[float, float], ...] = ()
     pump_lph: Positive | None = None
     pump_sensor: Slug | None = None
+    zero_wanted: bool = False
 
     @model_validator(mode="after")
     def _high_mark_comes_first(self) -> Self:

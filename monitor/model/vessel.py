@@ -26,7 +26,9 @@ from monitor.model.equipment import (
     Space,
     Visit,
 )
+from monitor.model.proof import Commissioned, Proof
 from monitor.model.quantity import Quantity
+from monitor.model.work import Engine, Job, Rig
 
 RESERVED_IDS = frozenset({"agent", "forecast", "readings", "clock", "gateway"})
 
@@ -77,7 +79,11 @@ class Card(BaseModel):
     shore_post: Note = ""
     contacts: Note = ""
     instructions: Note = ""
-    """What the owner wrote: what may be done and what not."""
+    """What the owner wrote: what may be done."""
+    refusals: Note = ""
+    """What the owner wrote must not be done."""
+    policy: Note = ""
+    """What the insurer's policy says of her term ashore or afloat, and of visits."""
 
 
 class Vessel(BaseModel):
@@ -93,6 +99,9 @@ class Vessel(BaseModel):
     plot: Annotated[str, Field(max_length=40)] | None = None
     laid_up: AwareDatetime
     engineer: Annotated[str, Field(min_length=1, max_length=80)]
+    engine: Engine | None = None
+    rig: Rig | None = None
+    visit_every_days: Annotated[int, Field(ge=1, le=180)] | None = None
     owner: Person | None = None
     card: Card = Card()
     outside_sensor: Slug | None = None
@@ -108,6 +117,9 @@ class Vessel(BaseModel):
     open_items: tuple[OpenItem, ...] = ()
     visits: tuple[Visit, ...] = ()
     safety_kit: tuple[SafetyItem, ...] = ()
+    jobs: tuple[Job, ...] = ()
+    proofs: tuple[Proof, ...] = ()
+    commissioned: Commissioned | None = None
 
     def sensor(self, sensor_id: str) -> Sensor | None:
         """Find a sensor by its id."""
@@ -148,9 +160,22 @@ class Vessel(BaseModel):
         yield from _repeats("liquid_systems, batteries, bilges, spaces and safety_kit (one list of ids)", subjects)
         yield from _repeats("seacocks", (s.id for s in self.seacocks))
         yield from _repeats("open_items (tags)", (str(i.tag) for i in self.open_items))
+        yield from _repeats("jobs", (job.id for job in self.jobs))
+        yield from self._astray()
+
+    def _astray(self) -> Iterator[str]:
+        """Give what names something that is not in the record, or is something else."""
         for sensor in self.sensors:
             if sensor.cell_of is not None and (sensor.cell_of == sensor.id or self.sensor(sensor.cell_of) is None):
                 yield f"sensors {sensor.id}.cell_of names {sensor.cell_of!r}, which is no other one of the sensors"
+        tags = {item.tag for item in self.open_items}
+        for job in self.jobs:
+            lost = sorted(set(job.tags) - tags)
+            if lost:
+                yield f"jobs {job.id}.tags names {', '.join(map(str, lost))}, which no open item has"
+        for proof in self.proofs:
+            if self.sensor(proof.sensor) is None:
+                yield f"proofs names sensor {proof.sensor!r}, which is not in sensors"
         for where, sensor_id, quantity in self._links():
             known = self.sensor(sensor_id)
             if known is None:
