@@ -371,6 +371,7 @@ class Agent:
             intake=self.view,
             calls=self.view,
             visits=self.view,
+            forecasts=self.view,
             links=self._links,
             roster=self.settings.roster,
             calendar=CalendarVersion(self.settings.yard.calendar, self._fleet_ms()),
@@ -384,6 +385,7 @@ class Agent:
             open_here=web.address is None and is_loopback(web.host),
             over_tls=web.address is not None and web.address.startswith("https:"),
             address=self._public,
+            next_told=self._teller.next_told_ms,
             send_again=lambda notice: self.writer.submit(lambda journal: journal.try_again(notice)),
         )
 

@@ -11,6 +11,7 @@ from monitor.model.gate import GateWord
 from monitor.model.inputs import Suppress, VisitReport
 from monitor.model.notice import Notice
 from monitor.model.scale import Flag, Priority
+from monitor.model.surroundings import Forecast
 from monitor.model.vessel import Vessel
 
 
@@ -301,4 +302,12 @@ class IntakeView(Protocol):
 
     def stored(self) -> int:
         """Give how many readings the journal holds."""
+        ...
+
+
+class ForecastView(Protocol):
+    """What is foretold for the yard."""
+
+    def forecast(self) -> Forecast | None:
+        """Give the forecast that came last, None where none has."""
         ...

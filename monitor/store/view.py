@@ -7,6 +7,7 @@ from monitor.model.alert import Alert, AlertEvent
 from monitor.model.call import Call
 from monitor.model.gate import GateWord
 from monitor.model.inputs import VisitReport
+from monitor.model.surroundings import Forecast
 from monitor.model.vessel import Vessel
 from monitor.model.views import (
     AlertLoad,
@@ -21,6 +22,7 @@ from monitor.model.views import (
 )
 from monitor.store import proof_rows, told
 from monitor.store.buckets import raw_from_ms, read_buckets
+from monitor.store.forecast_read import KeptForecast
 from monitor.store.gate_read import read_gate_words
 from monitor.store.newest import NewestReadings
 from monitor.store.reader import Reader
@@ -37,6 +39,7 @@ class JournalView:
         self._newest = NewestReadings(self._reader)
         self._calls: told.KnownCalls = {}
         self._records = KeptRecords(self._reader)
+        self._forecast = KeptForecast(self._reader)
         self._yard = YardNow(self._reader, self._records, self._newest)
 
     def close(self) -> None:
@@ -151,6 +154,10 @@ class JournalView:
     def visits(self, vessel: str | None = None, limit: int = 200) -> list[VisitReport]:
         """Give visits, newest first: of a vessel, or of all."""
         return told.read_visits(self._reader, vessel, limit)
+
+    def forecast(self) -> Forecast | None:
+        """Give the forecast that came last, None where none has."""
+        return self._forecast.newest()
 
     def rejects(self) -> list[RejectLine]:
         """Give what was rejected, newest first."""

@@ -10,7 +10,16 @@ from zoneinfo import ZoneInfo
 from monitor.model.access import SignIn
 from monitor.model.inputs import CalendarVersion, Command
 from monitor.model.roster import Roster
-from monitor.model.views import AlertView, CallView, IntakeView, ReadingView, RecordView, VisitView, YardView
+from monitor.model.views import (
+    AlertView,
+    CallView,
+    ForecastView,
+    IntakeView,
+    ReadingView,
+    RecordView,
+    VisitView,
+    YardView,
+)
 from monitor.web.changes import Changes
 from monitor.web.lines_kept import KeptLines
 from monitor.web.panels_kept import KeptPanels
@@ -98,6 +107,9 @@ class Deps:
         over_tls: whether those who look reach them over TLS, so that a cookie goes over nothing else.
         send_again: has a message tried again that was given up; answers as ``submit`` does.
         address: gives what the links that are made here begin with.
+        next_told: gives when somebody is told of a call again if nobody has it by then (event time), None where nobody
+            is.
+        forecasts: what is foretold for the yard, None where nobody asks for it.
         lines: the yard page's lines as they were made last.
         panels: what the charts show, as it was made last.
     """
@@ -126,5 +138,7 @@ class Deps:
     over_tls: bool = False
     send_again: Callable[[str], "Future[str | None]"] = _nobody_sends
     address: Callable[[], str] = lambda: ""
+    next_told: Callable[[str], int | None] = lambda _call: None
+    forecasts: ForecastView | None = None
     lines: KeptLines = field(default_factory=KeptLines, repr=False, compare=False)
     panels: KeptPanels = field(default_factory=KeptPanels, repr=False, compare=False)

@@ -174,6 +174,7 @@ class Yard:
             alerts=self.view,
             calls=self.told,
             visits=self.told,
+            forecasts=self.view,
             intake=self.view,
             submit=self.submit,
             links=self.links,
