@@ -52,6 +52,10 @@ class Teller:
         if batch.telling is not None:
             self._kept = batch.telling
 
+    def next_told_ms(self, call: str) -> int | None:
+        """Give when somebody is told of a call again if nobody has it by then; None where nobody is. Any thread."""
+        return self._telling.next_told_ms(call)
+
     def _go_on_plainly(self, batch: Batch) -> None:
         """Tell duty what a batch brings, and resume; where that fails too, telling begins with nothing."""
         self._failed += 1

@@ -15,6 +15,7 @@ from monitor.telling import duty, events, gathering
 from monitor.telling.firing import due_ms, fire
 from monitor.telling.index import Index
 from monitor.telling.keeping import Keeper, read_state
+from monitor.telling.ladder import next_step_ms
 from monitor.telling.membership import join
 from monitor.telling.scene import Scene
 from monitor.telling.showing import shown
@@ -100,6 +101,11 @@ class Telling:
         self._look_at_held(scene, batch)
         batch.notices += scene.written.notices
         self._hand_over(scene, batch)
+
+    def next_told_ms(self, call: str) -> int | None:
+        """Give when somebody is told of a call again if nobody has it by then (event time); None where nobody is."""
+        found = self._state.calls.get(call)
+        return None if found is None else next_step_ms(self._ladder, found)
 
     def trace(self, call: str) -> list[tuple[int, str, str, str]]:
         """Give why people were told of an open call, or not: time, who, what, reason; the latest last."""

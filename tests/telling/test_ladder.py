@@ -322,3 +322,15 @@ class TestDigest:
         told.clock(600)
         assert told.notices == []
         assert told.calls == {}
+
+
+def test_it_is_known_when_the_next_is_told_while_nobody_has_it() -> None:
+    told = Told()
+    told.event(0, OPENED, WATER, ALARM)
+    (call,) = told.calls
+    assert told.telling.next_told_ms(call) == T0 + 15 * 60_000
+    told.clock(16)
+    assert told.telling.next_told_ms(call) == T0 + 30 * 60_000
+    told.event(20, SEEN, WATER, ALARM, actor="Anna")
+    assert told.telling.next_told_ms(call) is None
+    assert told.telling.next_told_ms("no call of ours") is None
