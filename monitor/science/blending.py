@@ -82,16 +82,53 @@ def volume_pct_to_protect(glycol: Glycol, wanted_degc: float) -> float:
     >>> round(volume_pct_to_protect(Glycol.ETHYLENE, -20.0), 1)
     35.8
     """
-    coldest = sum(freezing_point_from_mass_pct(glycol, MAX_MASS_PCT))
-    within("wanted protection", wanted_degc, coldest, FRESH_WATER_DEGC, "degC")
+    within("wanted protection", wanted_degc, coldest_protected_degc(glycol), FRESH_WATER_DEGC, "degC")
+    return volume_pct_from_mass_pct(glycol, _mass_pct_where(glycol, wanted_degc, 1.0))
+
+
+def coldest_protected_degc(glycol: Glycol) -> float:
+    """Give the coldest that any mixture of the tables is sure of by both sources, degC.
+
+    >>> round(coldest_protected_degc(Glycol.ETHYLENE), 1)
+    -46.9
+    """
+    return sum(freezing_point_from_mass_pct(glycol, MAX_MASS_PCT))
+
+
+def weakest_volume_pct(glycol: Glycol, tested_degc: float) -> float:
+    """Find the weakest mixture that may stand behind a tested freezing point, by either published source.
+
+    Args:
+        glycol: which glycol.
+        tested_degc: tested freezing point, degC, 0 down to the cold end for 60 % by mass.
+
+    Returns:
+        Volume %: where the freezing point less the spread between the sources meets ``tested_degc``.
+
+    Raises:
+        ValueError: warmer than 0 degC, or colder than 60 % by mass can give.
+
+    Equation: T(w) - spread(w) = tested; the difference falls all the way from 0 to 60 %, halved to within 1e-9 %.
+
+    >>> round(weakest_volume_pct(Glycol.ETHYLENE, -20.0), 1)
+    33.2
+    """
+    point = freezing_point_from_mass_pct(glycol, MAX_MASS_PCT)
+    within("tested freezing point", tested_degc, point.t_degc - point.uncertainty_k, FRESH_WATER_DEGC, "degC")
+    return volume_pct_from_mass_pct(glycol, _mass_pct_where(glycol, tested_degc, -1.0))
+
+
+def _mass_pct_where(glycol: Glycol, t_degc: float, spreads: float) -> float:
+    """Halve 0 to 60 % by mass until the freezing point and so many spreads between the sources meet a temperature."""
     weak, strong = 0.0, MAX_MASS_PCT
     while strong - weak > 1e-9:
         middle = (weak + strong) / 2.0
-        if sum(freezing_point_from_mass_pct(glycol, middle)) > wanted_degc:
+        point = freezing_point_from_mass_pct(glycol, middle)
+        if point.t_degc + spreads * point.uncertainty_k > t_degc:
             weak = middle
         else:
             strong = middle
-    return volume_pct_from_mass_pct(glycol, strong)
+    return strong
 
 
 def drain_and_replace_l(

@@ -23,6 +23,7 @@ from monitor.web import (
     page_acts,
     page_call_list,
     page_calls,
+    page_coolant,
     page_gate,
     page_link,
     page_load,
@@ -79,6 +80,7 @@ def create_app(deps: Deps) -> FastAPI:
     for part in (api_vessels, api_readings, api_alerts, api_acts, api_calls, api_intake):
         app.include_router(part.router, prefix="/api")
     app.include_router(page_gate.router, include_in_schema=False)
+    app.include_router(page_coolant.router, include_in_schema=False)
     app.include_router(page_report.router, include_in_schema=False)
     for part in (api_visits, api_gate, api_report):
         app.include_router(part.router, prefix="/api")

@@ -50,6 +50,7 @@ _OWNER = (
 )
 _YARD = (
     ("GET", "/round"),
+    ("GET", "/coolant"),
     ("GET", "/undelivered"),
     ("GET", "/load"),
     ("GET", "/rejects"),
