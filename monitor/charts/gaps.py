@@ -31,8 +31,8 @@ def gaps(panel: Panel) -> list[tuple[int, int]]:
         if begin - reached > gap_ms:
             found.append((reached, begin))
         reached = max(reached, end)
-    if panel.to_ms - reached > allowed:
-        found.append((reached, panel.to_ms))
+    if panel.heard_to_ms - reached > allowed:
+        found.append((reached, panel.heard_to_ms))
     return found
 
 

@@ -1,10 +1,11 @@
-"""Alert marks in a lane above the plot, pushed apart, each with a leader to its true time."""
+"""Marks in a lane above the plot, pushed apart, each with a leader to its true time: alerts, and what people did."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from monitor.charts.palette import Palette
-from monitor.charts.panel import Panel
+from monitor.charts.panel import MarkKind, Panel
 from monitor.charts.walltime import wall_ms
 from monitor.model.scale import Priority
 
@@ -15,6 +16,12 @@ SHAPES = {
     Priority.ALARM: "M.41-1L1-.41 1 .41 .41 1-.41 1-1 .41-1-.41-.41-1Z",
     Priority.WARNING: "M0-1.15L1.1.85-1.1.85Z",
     Priority.CAUTION: "M0-1.15L1.15 0 0 1.15-1.15 0Z",
+}
+DONE = {
+    # A pin for who was aboard, a sheet for the record, an arrow for where she was brought.
+    MarkKind.VISIT: "M-.9-1H.9V.35L0 1.2-.9.35Z",
+    MarkKind.RECORD: "M-.85-1H.35L.9-.45V1H-.85Z",
+    MarkKind.MOVE: "M-1.1-.8H.3L1.2 0 .3.8H-1.1Z",
 }
 NUMBERS = {Priority.ALARM: "1", Priority.WARNING: "2", Priority.CAUTION: "3"}
 
@@ -40,14 +47,26 @@ def pushed_apart(places: Sequence[float], apart: float, low: float, high: float)
     return moved
 
 
+@dataclass(frozen=True, slots=True)
+class _Mark:
+    """A mark in the lane: of equals in a crowd the one of higher weight stays."""
+
+    at_ms: int
+    weight: int
+    shape: str
+    sign: str
+    fill: str
+    ink: str
+
+
 def mark_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
-    """Give the layers that draw a panel's alert marks."""
+    """Give the layers that draw a panel's marks: alerts, and what people did."""
     begin, end = wall_ms(panel.from_ms, panel.zone), wall_ms(panel.to_ms, panel.zone)
-    marks = sorted(panel.marks, key=lambda m: m.at_ms)[-int(1 / APART) :]
+    marks = _room_for(_marks(panel, palette))
     true = [min(max(wall_ms(m.at_ms, panel.zone), begin), end) for m in marks]
     placed = pushed_apart(true, (end - begin) * APART, begin, end)
     layers: list[dict[str, Any]] = []
-    rows = [{"t": t, "p": p, "k": m.priority.word} for t, p, m in zip(true, placed, marks, strict=True)]
+    rows = [{"t": t, "p": p, "k": m.sign} for t, p, m in zip(true, placed, marks, strict=True)]
     if not rows:
         return layers
     at_true = {"x": at("t")}
@@ -67,24 +86,47 @@ def mark_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
             "encoding": {**at_placed, "x2": {"field": "t"}, "y": {"value": LANE_PX + 6}, "y2": {"value": 0}},
         }
     )
-    for priority in Priority:
-        some = [row for row in rows if row["k"] == priority.word]
-        if not some:
-            continue
+    for one in {mark.sign: mark for mark in sorted(marks, key=lambda m: -m.weight)}.values():
+        some = [row for row in rows if row["k"] == one.sign]
         layers.append(
             {
                 "data": {"values": some},
-                "mark": {"type": "point", "shape": SHAPES[priority], "size": 230, "filled": True, "opacity": 1}
-                | {"color": palette.alerts[priority], "stroke": palette.edge, "strokeWidth": 1, "clip": False},
+                "mark": {"type": "point", "shape": one.shape, "size": 230, "filled": True, "opacity": 1}
+                | {"color": one.fill, "stroke": palette.edge, "strokeWidth": 1, "clip": False},
                 "encoding": {**at_placed, "y": {"value": LANE_PX}},
             }
         )
         layers.append(
             {
                 "data": {"values": some},
-                "mark": {"type": "text", "text": NUMBERS[priority], "fontWeight": "bold", "fontSize": 11, "dy": 0.5}
-                | {"color": palette.numeral[priority], "baseline": "middle"},
+                "mark": {"type": "text", "text": one.sign, "fontWeight": "bold", "fontSize": 11, "dy": 0.5}
+                | {"color": one.ink, "baseline": "middle"},
                 "encoding": {**at_placed, "y": {"value": LANE_PX}},
             }
         )
     return layers
+
+
+def _marks(panel: Panel, palette: Palette) -> list[_Mark]:
+    alerts = [
+        _Mark(
+            m.at_ms,
+            len(MarkKind) + m.priority,
+            SHAPES[m.priority],
+            NUMBERS[m.priority],
+            palette.alerts[m.priority],
+            palette.numeral[m.priority],
+        )
+        for m in panel.marks
+    ]
+    kinds = list(MarkKind)
+    return alerts + [
+        _Mark(h.at_ms, len(kinds) - kinds.index(h.kind), DONE[h.kind], h.kind.value, palette.ground, palette.ink)
+        for h in panel.happenings
+    ]
+
+
+def _room_for(marks: Sequence[_Mark]) -> list[_Mark]:
+    """Give what the lane has room for, in time order: the weightiest, and of those the newest."""
+    kept = sorted(marks, key=lambda m: (m.weight, m.at_ms))[-int(1 / APART) :]
+    return sorted(kept, key=lambda m: m.at_ms)

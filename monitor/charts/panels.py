@@ -4,15 +4,17 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
+from monitor.charts.beside import NOTHING, Beside
+from monitor.charts.foretold import foretold_band
+from monitor.charts.limit_lines import half_charged, protected_to, reaches
 from monitor.charts.panel import AlertMark, LimitLine, Panel, Point, Series
 from monitor.charts.sentences import sentences
 from monitor.model.alert import Alert
-from monitor.model.equipment import Battery, Bilge, Chemistry, LiquidSystem, Sensor, Space, SystemState
+from monitor.model.equipment import Sensor, Space
 from monitor.model.quantity import Quantity
 from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.model.views import Bucket, Buckets
-from monitor.science import battery as battery_science
 from monitor.science.air import dew_point_degc
 
 BucketsOf = Callable[[str], Buckets]
@@ -20,8 +22,6 @@ Newest = Mapping[str, tuple[int, float]]
 
 # A line breaks where a sensor has missed three of its times.
 GAP_INTERVALS = 3
-HALF_PCT, COOL_DEGC = 50.0, 10.0
-FROST_DEGC = 0.0
 
 _RULES_OF = {
     "temperatures": ("frost",),
@@ -40,6 +40,7 @@ def panels(
     to_ms: int,
     zone: ZoneInfo,
     newest: Newest | None = None,
+    beside: Beside = NOTHING,
 ) -> list[Panel]:
     """Lay a vessel's charts out, on one time axis.
 
@@ -51,9 +52,10 @@ def panels(
         to_ms: end of it.
         zone: the yard's time zone.
         newest: the last reading of sensors of which it is to be told, as (ms UTC, value in the sensor's unit).
+        beside: what else stands on the axis: the time now, the forecast, what people did.
     """
     buckets = {s.id: buckets_of(s.id) for s in vessel.sensors if not s.quantity.is_switch}
-    drawn = _Drawing(vessel, buckets, tuple(alerts), from_ms, to_ms, zone, newest or {})
+    drawn = _Drawing(vessel, buckets, tuple(alerts), from_ms, to_ms, zone, newest or {}, beside)
     made = [drawn.temperatures(), drawn.humidity(), drawn.dew_point(), drawn.volts(), drawn.bilge()]
     return [replace(panel, sentences=sentences(panel)) for panel in made if panel is not None]
 
@@ -70,16 +72,20 @@ class _Drawing:
         to_ms: int,
         zone: ZoneInfo,
         newest: Newest,
+        beside: Beside,
     ) -> None:
-        self.vessel, self.buckets, self.alerts = vessel, buckets, alerts
+        self.vessel, self.buckets, self.alerts, self.beside = vessel, buckets, alerts, beside
         self.from_ms, self.to_ms, self.zone, self.newest = from_ms, to_ms, zone, newest
 
     def temperatures(self) -> Panel | None:
         sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.TEMPERATURE]
         names = _names(sensors, outside=self.vessel.outside_sensor)
         series = [self._series(s, names[s.id]) for s in sensors]
-        limits = _protected_to(self.vessel, names)
-        return self._panel("temperatures", "Temperatures", "°C", 1, series, limits)
+        limits = protected_to(self.vessel, names)
+        panel = self._panel("temperatures", "Temperatures", "°C", 1, series, limits)
+        forecast, now_ms = self.beside.forecast, self.beside.now_ms
+        band = None if forecast is None or now_ms is None else foretold_band(forecast, now_ms, self.to_ms)
+        return panel if panel is None or band is None else replace(panel, foretold=(band,))
 
     def humidity(self) -> Panel | None:
         sensors = [s for s in self.vessel.sensors if s.quantity is Quantity.HUMIDITY]
@@ -106,7 +112,7 @@ class _Drawing:
             sensor = self.vessel.sensor(battery.voltage_sensor or "")
             if sensor is not None:
                 series.append(self._series(sensor, battery.name))
-        return self._panel("volts", "Battery volts", "V", 2, series, _half_charged(batteries))
+        return self._panel("volts", "Battery volts", "V", 2, series, half_charged(batteries))
 
     def bilge(self) -> Panel | None:
         series, limits = [], []
@@ -116,7 +122,7 @@ class _Drawing:
                 continue
             series.append(self._series(sensor, bilge.name, factor=1000.0))
             of = f", {bilge.name.lower()}" if len(self.vessel.bilges) > 1 else ""
-            for what, at_m in (("high water", bilge.high_m), *_reaches(bilge)):
+            for what, at_m in (("high water", bilge.high_m), *reaches(bilge)):
                 name, at_mm = f"{what}{of}: {at_m * 1000:.0f} mm", at_m * 1000
                 limits.append(LimitLine(name, at_mm, frozenset({bilge.name}), harm_above=True))
         return self._panel("bilge", "Bilge level", "mm", 0, series, limits, floor=0.0)
@@ -147,6 +153,10 @@ class _Drawing:
             from_ms=self.from_ms,
             to_ms=self.to_ms,
             zone=self.zone,
+            now_ms=self.beside.now_ms,
+            happenings=[h for h in self.beside.happenings if self.from_ms <= h.at_ms <= self.to_ms],
+            aside=[(a, b) for rule, a, b in self.beside.aside if rule in _RULES_OF[key] and b > self.from_ms],
+            told=any(a.rule in _RULES_OF[key] and a.is_open for a in self.alerts),
             floor=None if floor is None else min(floor, lowest),
             ceiling=ceiling,
         )
@@ -218,46 +228,3 @@ def _names(sensors: Sequence[Sensor], outside: str | None) -> dict[str, str]:
         doubled = {n for n in names.values() if list(names.values()).count(n) > 1}
         names = {key: longer[key] if name in doubled else name for key, name in names.items()}
     return names
-
-
-def _protected_to(vessel: Vessel, names: Mapping[str, str]) -> list[LimitLine]:
-    at: dict[float, list[LiquidSystem]] = {}
-    for system in vessel.liquid_systems:
-        if system.state is SystemState.TREATED and system.tested_freeze_degc is not None:
-            at.setdefault(system.tested_freeze_degc, []).append(system)
-        elif system.state is not SystemState.DRAINED or not all(d.probed for d in system.drains):
-            at.setdefault(FROST_DEGC, []).append(system)
-    made = []
-    for value, systems in sorted(at.items()):
-        sensors = {system.sensor or vessel.outside_sensor for system in systems}
-        held = frozenset(names[sensor] for sensor in sensors if sensor is not None and sensor in names)
-        what = _listed([system.name.lower() for system in systems])
-        verb = "protected to" if value else "freezes at"
-        made.append(LimitLine(f"{verb} {_degc(value)}: {what}", value, held))
-    return made
-
-
-def _reaches(bilge: Bilge) -> list[tuple[str, float]]:
-    return [(f"reaches the {what}", at_m) for what, at_m in bilge.harm_heights[:1]]
-
-
-def _half_charged(batteries: Sequence[Battery]) -> list[LimitLine]:
-    at: dict[float, list[str]] = {}
-    for b in batteries:
-        if b.chemistry is not Chemistry.LIFEPO4:
-            kind = battery_science.Chemistry(b.chemistry.value)
-            volts = round(battery_science.rested_v_from_charge(kind, HALF_PCT, COOL_DEGC, b.nominal_v), 2)
-            at.setdefault(volts, []).append(b.name)
-    made = []
-    for volts, names in sorted(at.items()):
-        whose = f"{_listed(names)}: " if len(batteries) > 1 else ""
-        made.append(LimitLine(f"{whose}half charged, rested: {volts:.2f} V", volts, frozenset(names)))
-    return made
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def _degc(value: float) -> str:
-    return f"{value:.1f} °C".replace("-", "\u2212")

@@ -3,6 +3,8 @@
 import math
 from typing import Any
 
+from monitor.charts.ahead_layers import foretold_layers
+from monitor.charts.aside_layers import aside_layers
 from monitor.charts.gaps import gaps, hatching, pieces
 from monitor.charts.marks import at, mark_layers
 from monitor.charts.palette import DASHES, Palette
@@ -37,9 +39,11 @@ def specification(
     low, high = y_domain(panel)
     layers = [
         *_gap_layers(panel, palette, low, high),
+        *foretold_layers(panel, palette),
         *_series_layers(panel, palette, columns),
         *_limit_layers(panel, palette, low, high, NARROW_NAME_PX if columns else None),
         *_suspect_layers(panel, palette),
+        *aside_layers(panel, palette),
         *mark_layers(panel, palette),
     ]
     return {
@@ -48,7 +52,12 @@ def specification(
         "width": width,
         "height": HEIGHT,
         "autosize": {"type": "fit-x", "contains": "padding"},
-        "padding": {"left": 4, "right": 8, "top": LANE if panel.marks and len(panel.series) == 1 else 6, "bottom": 4},
+        "padding": {
+            "left": 4,
+            "right": 8,
+            "top": LANE if panel.has_lane and len(panel.series) == 1 else 6,
+            "bottom": 4,
+        },
         "background": palette.ground,
         "layer": [_frame(panel, low, high), *(layer for layer in layers if layer["data"]["values"])],
         "config": _config(palette, font),
@@ -59,6 +68,7 @@ def y_domain(panel: Panel) -> tuple[float, float]:
     """Give the ends of the value axis: every reading and every limit lies inside."""
     values = [v for s in panel.series for p in s.points for v in (p.low, p.high) if v is not None]
     values += [limit.value for limit in panel.limits]
+    values += [v for band in panel.foretold for p in band.points for v in (p.low, p.high) if v is not None]
     values += [v for v in (panel.floor, panel.ceiling) if v is not None]
     low, high = min(values, default=0.0), max(values, default=1.0)
     room = max((high - low) * 0.08, 10.0**-panel.digits)
@@ -112,7 +122,7 @@ def _series_layers(panel: Panel, palette: Palette, columns: int) -> list[Layer]:
             dots.append({"data": {"values": alone}, "mark": dot, "encoding": {"x": X, "y": y}})
     names = [s.name for s in panel.series]
     legend = {"orient": "top", "title": None, "symbolType": "stroke", "labelLimit": 260, "columns": columns}
-    legend["offset"] = 4 + LANE if panel.marks else 6
+    legend["offset"] = 4 + LANE if panel.has_lane else 6
     shown = {"field": "s", "type": "nominal", "legend": legend if len(names) > 1 else None}
     dashes = [list(DASHES[n % len(DASHES)]) for n in range(len(names))]
     colour = shown | {"scale": {"domain": names, "range": inks}}
