@@ -30,6 +30,7 @@ from monitor.model.notice import Delivery
 from monitor.model.only_managers import refused_to
 from monitor.notify.heartbeat import Pulse
 from monitor.post import Given, Post
+from monitor.record.work_list_files import work_lists
 from monitor.serving import PageServer
 from monitor.settings import ClockMode, Settings
 from monitor.store.access import AccessFile, open_access
@@ -69,12 +70,14 @@ class Agent:
     Raises:
         JournalBusyError: where another process writes the journal.
         JournalTooNewError: where a newer program wrote it.
+        DocumentError: where the yard's own work lists cannot be used.
         OSError: where it cannot be opened.
     """
 
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
         self._zone = ZoneInfo(settings.yard.zone)
+        self._work_lists = work_lists(settings.yard.work_lists)
         path = settings.journal.path
         path.parent.mkdir(parents=True, exist_ok=True)
         self._lock = WriterLock(path)
@@ -386,6 +389,9 @@ class Agent:
             over_tls=web.address is not None and web.address.startswith("https:"),
             address=self._public,
             next_told=self._teller.next_told_ms,
+            work_lists=self._work_lists,
+            photos=self.view,
+            keep_photos=lambda photos: self.writer.submit(lambda journal: journal.keep_photos(photos)),
             send_again=lambda notice: self.writer.submit(lambda journal: journal.try_again(notice)),
         )
 

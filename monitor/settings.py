@@ -48,6 +48,8 @@ class Yard(Table):
     name: Annotated[str, Field(min_length=1, max_length=80)]
     duty: tuple[Person, ...] = ()
     calendar: YardCalendar = YardCalendar()
+    work_lists: Path | None = None
+    """A folder with the yard's own work lists (TOML), laid over ours."""
 
     @property
     def zone(self) -> str:
@@ -170,10 +172,16 @@ def read_settings(path: Path) -> Settings:
     wrong = list(_people_mistakes(settings))
     if wrong:
         raise SettingsError("\n".join(f"{path}: {key}: {reason}" for key, reason in wrong))
-    beside = path.parent
-    changes: dict[str, Table | BrokerConfig | SmtpConfig | WebhookConfig | HeartbeatConfig] = {
+    return settings.model_copy(update=_taken_from(path.parent, settings))
+
+
+def _taken_from(beside: Path, settings: Settings) -> dict[str, BaseModel]:
+    """Give the tables that name files, with those taken from the settings file's own folder."""
+    changes: dict[str, BaseModel] = {
         "journal": settings.journal.model_copy(update={"path": beside / settings.journal.path})
     }
+    if settings.yard.work_lists is not None:
+        changes["yard"] = settings.yard.model_copy(update={"work_lists": beside / settings.yard.work_lists})
     if settings.broker.ca_file is not None:
         changes["broker"] = settings.broker.model_copy(update={"ca_file": beside / settings.broker.ca_file})
     if settings.forecast is not None:
@@ -182,7 +190,7 @@ def read_settings(path: Path) -> Settings:
         table: SmtpConfig | WebhookConfig | HeartbeatConfig | None = getattr(settings, name)
         if table is not None and table.ca_file is not None:
             changes[name] = table.model_copy(update={"ca_file": beside / table.ca_file})
-    return settings.model_copy(update=changes)
+    return changes
 
 
 def _people_mistakes(settings: Settings) -> Iterator[tuple[str, str]]:

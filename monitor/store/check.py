@@ -16,6 +16,7 @@ from monitor.store.holes import HOLE_CADENCES, find_holes
 from monitor.store.hours import HOUR_MS
 from monitor.store.migrate import known_form
 from monitor.store.outbox_age import given_up, queues
+from monitor.store.photos import photo_sizes, photos_changed, photos_missing
 from monitor.store.recount import recount
 from monitor.store.room import read_room
 from monitor.store.snapshots_read import read_snapshots
@@ -26,6 +27,7 @@ OUTBOX_OLD_MS = HOUR_MS
 """A message is tried again within minutes: one that has waited an hour is stuck."""
 
 MOST_LINES = 20
+PHOTOS_FROM_FORM = 5
 
 
 def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], str]) -> list[Said]:
@@ -47,6 +49,8 @@ def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], s
             return said  # anything else would be read from broken pages
         said += [_links(db), _inputs(db), _events(db, spell)]
         said += [_hours(db, every_hour=every_hour, spell=spell), _snapshots(db)]
+        if contents.form >= PHOTOS_FROM_FORM:
+            said.append(_photos(db))
         said += [_outbox(db, now_ms, spell), _holes(db, now_ms, spell), _room(db, path, spell)]
     return said
 
@@ -147,6 +151,18 @@ def _snapshots(db: sqlite3.Connection) -> Said:
     if found.other_form:
         again += f" {found.other_form} are of another version of the program: those boats are folded again as well."
     return Said("snapshots", ok=True, words=f"{found.read} snapshots can be read.{again}", figures=figures)
+
+
+def _photos(db: sqlite3.Connection) -> Said:
+    """Hold each photo against its id, which is the hash of its bytes, and the records against the photos."""
+    count, size = photo_sizes(db)
+    lines = [*photos_changed(db), *photos_missing(db)]
+    figures = {"photos": count, "bytes": size, "wrong": len(lines)}
+    if lines:
+        words = f"{len(lines)} photos of lay-up records are not as they were: restore the last backup that has them."
+        return Said("photos", ok=False, words=words, figures=figures, more=tuple(lines[:MOST_LINES]))
+    words = f"{count} photos of lay-up records stand as they were handed in, {size / 1e6:.1f} MB."
+    return Said("photos", ok=True, words=words, figures=figures)
 
 
 def _outbox(db: sqlite3.Connection, now_ms: int, spell: Callable[[int], str]) -> Said:

@@ -5,7 +5,7 @@ the broker was told is taken is anywhere but here.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from heapq import merge
 from operator import itemgetter
 from pathlib import Path
@@ -14,12 +14,14 @@ from monitor.model.alert import Alert
 from monitor.model.batch import Batch
 from monitor.model.inputs import Input, RecordVersion
 from monitor.model.notice import Delivery
+from monitor.model.photo import Photo
 from monitor.model.reading import Reading
 from monitor.model.vessel import Vessel
 from monitor.store.alerts_written import read_last_hash, write_alerts, write_not_known
 from monitor.store.dropped import Dropped, drop_some, is_summed_up, lately_heard_ms, may_drop_to, read_dropped
 from monitor.store.inputs import read_others, write_inputs
 from monitor.store.migrate import migrate
+from monitor.store.photos import write_photos
 from monitor.store.readings_written import write_readings
 from monitor.store.rejects_written import write_rejects
 from monitor.store.room import give_pages_back
@@ -83,6 +85,11 @@ class Journal:
         """Have a notice that was given up tried again, and its address used again where it had said that it is gone."""
         with transaction(self._db):
             note_another_try(self._db, notice)
+
+    def keep_photos(self, photos: Sequence[Photo]) -> None:
+        """Keep photos, all or none; one that is there already stays as it is."""
+        with transaction(self._db):
+            write_photos(self._db, photos)
 
     def move_cursor(self, name: str, seq: int) -> None:
         """Note how far a reader of the journal has come."""

@@ -7,6 +7,7 @@ from monitor.model.alert import Alert, AlertEvent
 from monitor.model.call import Call
 from monitor.model.gate import GateWord
 from monitor.model.inputs import VisitReport
+from monitor.model.photo import Photo
 from monitor.model.surroundings import Forecast
 from monitor.model.vessel import Vessel
 from monitor.model.views import (
@@ -25,6 +26,7 @@ from monitor.store.buckets import raw_from_ms, read_buckets
 from monitor.store.forecast_read import KeptForecast
 from monitor.store.gate_read import read_gate_words
 from monitor.store.newest import NewestReadings
+from monitor.store.photos import read_photo
 from monitor.store.reader import Reader
 from monitor.store.records_kept import KeptRecords
 from monitor.store.rows import ALERT_COLUMNS, EVENT_COLUMNS, alert_from_row, event_from_row
@@ -71,6 +73,10 @@ class JournalView:
     def gate_words(self, vessel: str) -> list[GateWord]:
         """Give what was said at her launch gate, in every spring, oldest first."""
         return read_gate_words(self._reader, vessel)
+
+    def photo(self, vessel: str, photo: str) -> Photo | None:
+        """Give a vessel's photo by its id, None where she has none of it."""
+        return read_photo(self._reader, vessel, photo)
 
     def owned_by(self, email: str) -> frozenset[str]:
         """Give the ids of the vessels whose valid record names an owner of this address, in any case."""

@@ -1,6 +1,6 @@
 """What the pages are given by whoever puts the parts together."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from monitor.model.access import SignIn
 from monitor.model.inputs import CalendarVersion, Command
+from monitor.model.photo import NoPhotos, Photo, PhotoView
 from monitor.model.roster import Roster
 from monitor.model.views import (
     AlertView,
@@ -20,6 +21,8 @@ from monitor.model.views import (
     VisitView,
     YardView,
 )
+from monitor.record.work_list import WorkLists
+from monitor.record.work_list_files import work_lists
 from monitor.web.changes import Changes
 from monitor.web.lines_kept import KeptLines
 from monitor.web.panels_kept import KeptPanels
@@ -76,6 +79,12 @@ def _nobody_sends(_notice: str) -> "Future[str | None]":
     return answer
 
 
+def _nobody_keeps(_photos: Sequence[Photo]) -> "Future[str | None]":
+    answer: Future[str | None] = Future()
+    answer.set_result("No photos are kept here.")
+    return answer
+
+
 @dataclass(frozen=True, slots=True)
 class Deps:
     """What `create_app` needs.
@@ -106,6 +115,9 @@ class Deps:
         open_here: whether the pages are open while nobody has an account: where only this machine reaches them.
         over_tls: whether those who look reach them over TLS, so that a cookie goes over nothing else.
         send_again: has a message tried again that was given up; answers as ``submit`` does.
+        work_lists: what there is to do at lay-up, as it holds for this yard.
+        photos: photos of vessels.
+        keep_photos: has photos kept; answers as ``submit`` does.
         address: gives what the links that are made here begin with.
         next_told: gives when somebody is told of a call again if nobody has it by then (event time), None where nobody
             is.
@@ -137,6 +149,9 @@ class Deps:
     open_here: bool = True
     over_tls: bool = False
     send_again: Callable[[str], "Future[str | None]"] = _nobody_sends
+    work_lists: WorkLists = field(default_factory=work_lists, repr=False, compare=False)
+    photos: PhotoView = field(default_factory=NoPhotos)
+    keep_photos: Callable[[Sequence[Photo]], "Future[str | None]"] = _nobody_keeps
     address: Callable[[], str] = lambda: ""
     next_told: Callable[[str], int | None] = lambda _call: None
     forecasts: ForecastView | None = None
