@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from monitor.cli.alert_listed import opened, yard_clock
 from monitor.cli.run import add_settings_to, settings_from
-from monitor.cli.trouble import RefusedError
+from monitor.cli.trouble import TroubleError
 from monitor.record.gate import Gate
 from monitor.record.gate_item import Stage
 from monitor.record.gate_says import heading, slings_words, standing, state_word, verdict
@@ -21,7 +21,8 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     parser = commands.add_parser(
         "gate",
         help="print a vessel's spring list, and whether she is ready to lift",
-        epilog="Ends with 0 where nothing that was found holds her up, with 1 where something does.",
+        epilog="Ends with 0 where nothing that was found holds her up, with 1 where something does, "
+        "with 2 where it cannot be told.",
     )
     parser.add_argument("vessel")
     parser.add_argument("--json", action="store_true", help="as data, as the API gives it")
@@ -36,7 +37,7 @@ def print_gate(arguments: argparse.Namespace) -> int:
         clock = yard_clock(settings, view)
         gate = read_gate(arguments.vessel, view, view, view, clock.now_ms, ZoneInfo(settings.yard.zone))
         if gate is None:
-            raise RefusedError(f"no vessel {arguments.vessel!r} in this journal; coldberth vessel list names them")
+            raise TroubleError(f"no vessel {arguments.vessel!r} in this journal; coldberth vessel list names them")
     if arguments.json:
         print(GateOut.of(gate, clock.whole).model_dump_json(indent=2))
     else:

@@ -5,22 +5,21 @@ Pure: the winter's record, alerts and readings, and what people said at the gate
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from monitor.model.alert import Alert
 from monitor.model.gate import OF_AN_ITEM, SLINGS_DRY, GateAct, GateWord
 from monitor.model.vessel import Vessel
-from monitor.model.views import StoredRecord
 from monitor.record.checks import is_afloat
-from monitor.record.gate_dry import Dryness, Point, dryness, slings_from
+from monitor.record.gate_dry import Dryness, Point, dryness, records_since, slings_from
 from monitor.record.gate_item import GateItem, Said, Stage
 from monitor.record.gate_openings import openings
+from monitor.record.gate_people import may_be_one
 from monitor.record.gate_recorded import recorded
+from monitor.record.gate_season import Season
+from monitor.record.gate_stood import Cold
 from monitor.record.gate_winter import winters
-
-SAME_WINTER = timedelta(days=180)
-"""Lay-ups further apart are those of two winters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,18 +27,18 @@ class Winter:
     """What is known of a vessel's winter.
 
     Attributes:
-        versions: the versions of her record, newest first, as they are stored.
-        alerts: her alerts since lay-up.
-        lowest_degc: the lowest reading of each thermometer since lay-up, by sensor id.
+        season: which versions of her record belong to it, and since when it counts.
+        alerts: her alerts since then.
+        cold: how cold each of her systems was, as it stood.
         words: what was said at her gate, oldest first.
         bilges: what each bilge sensor has said since she is in the slings, by sensor id.
         now_ms: event time now.
         zone: the yard's.
     """
 
-    versions: Sequence[StoredRecord]
+    season: Season
     alerts: Iterable[Alert]
-    lowest_degc: Mapping[str, float]
+    cold: Iterable[Cold]
     words: Sequence[GateWord]
     bilges: Mapping[str, Sequence[Point]]
     now_ms: int
@@ -84,34 +83,23 @@ class Gate:
         return next((item for item in self.items if item.id == item_id), None)
 
 
-def laid_up_ms(record: Vessel) -> int:
-    """Give when she was laid up, ms UTC: what was said before belongs to another winter."""
-    return round(record.laid_up.timestamp() * 1000)
-
-
 def gate_of(winter: Winter) -> Gate:
     """Give a vessel's launch gate as it stands."""
-    record = winter.versions[0].vessel
-    since_ms = laid_up_ms(record)
-    of_winter = [v for v in winter.versions if v.from_ms >= since_ms or _same_winter(v.vessel, record)]
-    words = [word for word in winter.words if word.at_ms >= since_ms]
+    season, record = winter.season, winter.season.record
+    words = [word for word in winter.words if word.at_ms >= season.said_from_ms]
     today = datetime.fromtimestamp(winter.now_ms / 1000, winter.zone).date()
     found = [
-        *openings(of_winter[::-1] or winter.versions[:1]),
-        *winters(record, winter.alerts, winter.lowest_degc),
-        *recorded(record, today),
+        *openings(season.versions),
+        *winters(season.versions, winter.alerts, winter.cold),
+        *recorded(season.versions, today),
     ]
-    afloat = is_afloat(record)
-    dry = None if afloat and slings_from(words) is None else dryness(record, words, winter.bilges)
-    if dry is not None:
+    slings = slings_from(words)
+    dry = None
+    if slings is not None or not is_afloat(record):
+        dry = dryness(record, records_since(season.versions, slings), words, winter.bilges)
         found.append(_slings(dry))
     items = [_with_words(item, words) for item in found]
     return Gate(record, tuple(sorted(items, key=lambda item: item.stage)), dry)
-
-
-def _same_winter(one: Vessel, other: Vessel) -> bool:
-    """Say whether two versions are of one winter: a day of lay-up that is put right takes no opening off the list."""
-    return abs(one.laid_up - other.laid_up) < SAME_WINTER
 
 
 def _slings(dry: Dryness) -> GateItem:
@@ -121,28 +109,26 @@ def _slings(dry: Dryness) -> GateItem:
 
 
 def _with_words(item: GateItem, words: Iterable[GateWord]) -> GateItem:
-    """Give an item with what people said of it."""
+    """Give an item with what people said of it; all of it stays in its history, also what no longer counts."""
     done, override, history = item.done, item.override, list(item.history)
-    sighted: dict[str, Said] = {}
+    sighted: list[Said] = []
     for word in words:
         if word.item != item.id or word.act not in OF_AN_ITEM or item.id == SLINGS_DRY:
             continue
         said = Said(word.actor, word.at_ms, word.note)
         history.append((word.act.value, said))
+        if word.at_ms < item.since_ms:
+            continue
         match word.act:
             case GateAct.DONE if not item.is_hull:
                 done = said
             case GateAct.OVERRIDE if not item.is_hull:
                 override = said
-            case GateAct.SIGHT if item.is_hull and word.at_ms >= item.since_ms:
-                sighted.setdefault(_one(word.actor), said)
+            case GateAct.SIGHT if item.is_hull:
+                if not any(may_be_one(said.by, other.by) for other in sighted):
+                    sighted.append(said)
             case GateAct.REOPEN:
-                done, override, sighted = None, None, {}
+                done, override, sighted = None, None, []
             case _:
                 continue  # cannot be said of it: kept in its history, and changes nothing
-    return replace(item, done=done, override=override, sighted=tuple(sighted.values()), history=tuple(history))
-
-
-def _one(name: str) -> str:
-    """Give a name so that one person is one, however they write it."""
-    return " ".join(name.split()).casefold()
+    return replace(item, done=done, override=override, sighted=tuple(sighted), history=tuple(history))

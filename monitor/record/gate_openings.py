@@ -8,14 +8,18 @@ import re
 from collections.abc import Iterator, Sequence
 
 from monitor.model.gate import HULL
-from monitor.model.vessel import Mode, Vessel
+from monitor.model.vessel import Mode
 from monitor.model.views import StoredRecord
 from monitor.record.gate_item import GateItem, Stage
+from monitor.record.gate_jobs import left_by
+from monitor.record.gate_lasting import Wanted, lasting
 
+_GONE = r"(?:is |are |was |were )?(?:out|off|drawn|removed|open)"
 _OPENINGS = re.compile(
-    r"\b(bungs?|drain plugs?|hull plugs?|hoses?|seacocks?|skin fittings?|through[- ]hulls?|thru[- ]hulls?|garboards?"
-    r"|transducers?|log (?:is |was )?(?:out|off|drawn|removed)|(?:paddle ?wheel|speed) logs?|log impellers?"
-    r"|stern (?:gland|tube|seal)|packing|shaft (?:is |was )?(?:out|off|drawn))\b",
+    r"\b(bungs?|drain plugs?|hull plugs?|hoses?|sea[- ]?cocks?|skin fittings?|through[- ]hulls?|thru[- ]hulls?"
+    r"|garboards?|transducers?|(?:echo|depth)[- ]?sounders?|strainers?|bellows|stuffing box(?:es)?"
+    rf"|log {_GONE}|(?:paddle ?wheel|speed) logs?|log impellers?|rudder (?:stock )?{_GONE}"
+    rf"|stern (?:gland|tube|seal)|shaft seals?|packing|shaft {_GONE}|(?:sail|stern)[- ]?drive {_GONE})\b",
     re.IGNORECASE,
 )
 """Words of an open item that make it an opening though nobody marked it as one: better two people too many."""
@@ -27,14 +31,7 @@ def openings(versions: Sequence[StoredRecord]) -> Iterator[GateItem]:
     Args:
         versions: the winter's, oldest first.
     """
-    known: dict[str, GateItem] = {}
-    before: set[str] = set()
-    for stored in versions:
-        now = {item.id: item for item in _of(stored)}
-        # Opened, or opened again: what was seen before it says nothing of it.
-        known |= {key: item for key, item in now.items() if key not in before}
-        before = set(now)
-    yield from known.values()
+    yield from lasting(versions, _of, lambda _item, _valid: True)
 
 
 def opens_the_hull(what: str) -> bool:
@@ -42,31 +39,30 @@ def opens_the_hull(what: str) -> bool:
 
     >>> opens_the_hull("Log is out, blank fitted"), opens_the_hull("Logbook is ashore")
     (True, False)
+    >>> opens_the_hull("Strainer lid is off"), opens_the_hull("Sea cock greased, open"), opens_the_hull("Sails ashore")
+    (True, True, False)
     """
     return _OPENINGS.search(what) is not None
 
 
-def _of(stored: StoredRecord) -> Iterator[GateItem]:
-    record, since_ms = stored.vessel, stored.from_ms
+def _of(stored: StoredRecord) -> Iterator[Wanted]:
+    record = stored.vessel
     by = f"record, version {stored.version}, by {stored.actor}"
 
-    def opening(key: str, what: str, why: str) -> GateItem:
-        return GateItem(f"{HULL}{key}", what, Stage.LIFT, f"{why} ({by})", since_ms=since_ms)
+    def opening(key: str, what: str, why: str, *, opened: bool = True) -> Wanted:
+        return Wanted(GateItem(f"{HULL}{key}", what, Stage.LIFT, f"{why} ({by})"), opened)
 
     if record.mode is Mode.ASHORE_BUNG_OUT:
         yield opening("bung", "Drain bung: in and tight, a hand on it from outside", "She stood with her bung out")
     for seacock in record.open_seacocks:
-        why = f"Left open: {seacock.reason}"
         yield opening(
             f"seacock-{seacock.id}",
             f"{seacock.name} seacock: hose on, both clips tight; shut, or open because she needs it so",
-            why,
+            f"Left open: {seacock.reason}",
         )
-    for tag in _tagged(record):
-        yield opening(f"tag-{tag[0]}", f"{tag[1]}: put right, and seen closed", f"Tag {tag[0]}")
-
-
-def _tagged(record: Vessel) -> Iterator[tuple[int, str]]:
     for item in record.open_items:
         if item.opens_hull or opens_the_hull(item.what):
-            yield item.tag, item.what
+            why = f"Tag {item.tag}{left_by(record, item.tag)}"
+            yield opening(
+                f"tag-{item.tag}", f"{item.what}: put right, and seen closed", why, opened=item.closed is None
+            )

@@ -1,12 +1,15 @@
 """What of the spring list her record implies: open items, systems, dates, and what any boat asks for in spring."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
-from monitor.model.equipment import Due, Inhibitor, LiquidSystem, SystemKind, SystemState
+from monitor.model.equipment import Due, Inhibitor, LiquidSystem, OpenItem, SystemKind, SystemState
 from monitor.model.vessel import Vessel
+from monitor.model.views import StoredRecord
 from monitor.record.checks import is_afloat
 from monitor.record.gate_item import GateItem, Said, Stage
+from monitor.record.gate_jobs import left_by
+from monitor.record.gate_lasting import Wanted, lasting
 from monitor.record.gate_openings import opens_the_hull
 from monitor.rules.maintenance_limits import LIMITS as MAINTENANCE
 
@@ -20,15 +23,18 @@ _DAYS_A_YEAR = 365.25
 _ENGINE = frozenset({SystemKind.RAW_WATER, SystemKind.CLOSED_COOLING})
 
 
-def recorded(record: Vessel, today: date) -> Iterator[GateItem]:
-    """Give what the record implies but for openings in the hull."""
-    for item in record.open_items:
-        if item.opens_hull or opens_the_hull(item.what):
-            continue
-        done = None if item.closed is None else Said(item.closed_by or "her record", None, f"on {item.closed}")
-        yield GateItem(f"tag-{item.tag}", item.what, _STAGES[item.due], f"Tag {item.tag} of her record", done=done)
+def recorded(versions: Sequence[StoredRecord], today: date) -> Iterator[GateItem]:
+    """Give what the record implies but for openings in the hull.
+
+    Args:
+        versions: the winter's, oldest first: a tag or a system taken out of the record was not put right by that.
+        today: the yard's day.
+    """
+    record = versions[-1].vessel
+    yield from lasting(versions, _tags, lambda _item, _valid: True)
+    yield from lasting(versions, _systems, _is_gone)
     for system in record.liquid_systems:
-        yield from _system(system, today)
+        yield from _coolant(system, today)
     for kit in record.safety_kit:
         if kit.due <= today:
             yield GateItem(
@@ -40,7 +46,34 @@ def recorded(record: Vessel, today: date) -> Iterator[GateItem]:
     yield from _in_any_spring(record)
 
 
-def _system(system: LiquidSystem, today: date) -> Iterator[GateItem]:
+def _tags(stored: StoredRecord) -> Iterator[Wanted]:
+    for item in stored.vessel.open_items:
+        if not (item.opens_hull or opens_the_hull(item.what)):
+            why = f"Tag {item.tag} of her record{left_by(stored.vessel, item.tag)}"
+            made = GateItem(f"tag-{item.tag}", item.what, _STAGES[item.due], why, done=_closed(item, stored))
+            yield Wanted(made, item.closed is None)
+
+
+def _closed(item: OpenItem, stored: StoredRecord) -> Said | None:
+    if item.closed is None:
+        return None
+    if item.closed_by is None:
+        return Said(stored.actor, None, f"on {item.closed}, by her record")
+    return Said(item.closed_by, None, f"on {item.closed}")
+
+
+def _systems(stored: StoredRecord) -> Iterator[Wanted]:
+    for system in stored.vessel.liquid_systems:
+        yield from map(Wanted, _system(system))
+
+
+def _is_gone(item: GateItem, valid: StoredRecord) -> bool:
+    """Say whether the valid record does not have a system at all: put right in it, it asks for other things."""
+    of = item.id.rpartition("-")[0]
+    return item.stage is Stage.LIFT and of not in {f"system-{system.id}" for system in valid.vessel.liquid_systems}
+
+
+def _system(system: LiquidSystem) -> Iterator[GateItem]:
     key, name, why = f"system-{system.id}", system.name, f"Her record has it {system.state}"
     if system.state is SystemState.WET:
         yield GateItem(f"{key}-wet", f"{name} was left wet: look for splits, test it", Stage.LIFT, why)
@@ -50,14 +83,17 @@ def _system(system: LiquidSystem, today: date) -> Iterator[GateItem]:
         drains = ", ".join(drain.name for drain in system.drains)
         yield GateItem(f"{key}-drained", f"{name}: close its drains ({drains}) and fill it", Stage.LIFT, why)
     elif system.kind is SystemKind.FRESH_WATER:
-        yield GateItem(
-            f"{key}-flush", f"{name}: flush it until nothing of {system.liquid} is left", Stage.NEXT_DAY, why
-        )
+        what = f"{name}: flush it until nothing of {system.liquid} is left"
+        yield GateItem(f"{key}-flush", what, Stage.NEXT_DAY, why)
+
+
+def _coolant(system: LiquidSystem, today: date) -> Iterator[GateItem]:
     if system.changed is not None and system.inhibitor is not None:
         years = _LIFE_YEARS[system.inhibitor]
         if (today - system.changed).days >= years * _DAYS_A_YEAR:
             why = f"Changed {system.changed}; {system.inhibitor} inhibitors last about {years:.0f} years"
-            yield GateItem(f"{key}-coolant", f"{name}: change its coolant", Stage.FIRST_START, why)
+            what = f"{system.name}: change its coolant"
+            yield GateItem(f"system-{system.id}-coolant", what, Stage.FIRST_START, why)
 
 
 def _in_any_spring(record: Vessel) -> Iterator[GateItem]:

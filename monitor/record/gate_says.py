@@ -68,6 +68,8 @@ def slings_words(dry: Dryness, spell: Spell) -> str:
         return f"{since}. Dry, by {dry.person.actor} who looked from {began} to {at}; not by her sensors"
     if not dry.has_sensors:
         by = "She has no bilge sensor: a person looks, and says so"
+    elif dry.unwatched:
+        by = f"No sensor sees into {' and '.join(dry.unwatched)}: a person looks there, and says so"
     elif dry.unheard:
         by = f"Not heard since: {', '.join(dry.unheard)}; else a person looks, and says so"
     else:

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from monitor.model.access import Grade
 from monitor.model.gate import GateAct, GateWord, gate_refusal
 from monitor.record.gate import Gate
+from monitor.record.gate_people import may_be_one
 from monitor.record.gate_says import verdict
 from monitor.web.acts import Name, Words
 from monitor.web.commands import hand_in, name_of
@@ -91,8 +92,11 @@ def _refused_now(gate: Gate, word: GateWord) -> str:
     """Say why it cannot be said as things stand; empty where it can."""
     item = gate.item(word.item)
     if item is not None and word.act is GateAct.SIGHT:
-        if any(said.by.casefold() == word.actor.casefold() for said in item.sighted):
-            return f"{word.actor} has sighted it already: another person looks for themselves"
+        same = next((said.by for said in item.sighted if may_be_one(said.by, word.actor)), None)
+        if same is not None:
+            called = word.actor if same == word.actor else f"{word.actor} may be {same}, who"
+            whole = "" if same == word.actor else ", and writes their whole name"
+            return f"{called} has sighted it already: another person looks for themselves{whole}"
         return "two people have seen it closed already" if item.is_closed else ""
     return _refused_of_slings(gate, word)
 

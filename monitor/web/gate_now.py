@@ -1,21 +1,21 @@
-"""Reads a vessel's launch gate as it stands, for pages, API and command line alike."""
+"""Reads a vessel's launch gate as it stands, for pages, API, report and command line alike."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
-from monitor.model.alert import Alert
-from monitor.model.quantity import Quantity
 from monitor.model.vessel import Vessel
-from monitor.model.views import AlertView, ReadingView, RecordView
-from monitor.record.gate import Gate, Winter, gate_of, laid_up_ms
-from monitor.record.gate_dry import Point, bilge_sensors, slings_from
+from monitor.model.views import AlertView, ReadingView, RecordView, StoredRecord
+from monitor.record.gate import Gate, Winter, gate_of
+from monitor.record.gate_dry import Point, bilge_sensors, records_since, slings_from
+from monitor.record.gate_season import Season, season_of
+from monitor.record.gate_stood import Cold, Stood, cold, stood
 
 MINUTE_MS = 60_000
+HOUR_MS = 60 * MINUTE_MS
 SLINGS_LOOKED_MS = round(timedelta(hours=12) / timedelta(milliseconds=1))
 """So long her bilges are read after she was said to be in the slings: a boat hangs there for minutes, or a tide."""
-MOST_ALERTS = 2_000
-WINTER_BUCKETS = 400
+MOST_ALERTS = 100_000
 SLINGS_BUCKETS = SLINGS_LOOKED_MS // MINUTE_MS + 1
 
 
@@ -24,50 +24,72 @@ def read_gate(
 ) -> Gate | None:
     """Give a vessel's launch gate, None where there is no such vessel."""
     versions = records.versions(vessel)
-    if not versions:
-        return None
-    record, words = versions[0].vessel, records.gate_words(vessel)
-    since_ms = laid_up_ms(record)
-    this_spring = [word for word in words if word.at_ms >= since_ms]
-    slings = slings_from(this_spring)
+    return None if not versions else gate_at(versions, records, readings, alerts, now_ms, zone)
+
+
+def gate_at(
+    versions: Sequence[StoredRecord],
+    records: RecordView,
+    readings: ReadingView,
+    alerts: AlertView,
+    now_ms: int,
+    zone: ZoneInfo,
+) -> Gate:
+    """Give a launch gate as it stood at a time.
+
+    Args:
+        versions: those of her record that there were then, newest first, at least one.
+        records: what was said at her gate.
+        readings: what her sensors said.
+        alerts: her alerts.
+        now_ms: the time.
+        zone: the yard's.
+    """
+    season = season_of(versions, now_ms)
+    record = season.record
+    words = [word for word in records.gate_words(record.id) if word.at_ms <= now_ms]
+    slings = slings_from([word for word in words if word.at_ms >= season.said_from_ms])
+    bilges = {}
+    if slings is not None:
+        bilges = _bilges(readings, record.id, records_since(season.versions, slings), slings.at_ms, now_ms)
     return gate_of(
         Winter(
-            versions=versions,
-            alerts=_alerts(alerts, vessel, since_ms, now_ms),
-            lowest_degc=_lowest(readings, record, since_ms, now_ms),
+            season=season,
+            alerts=alerts.alerts_between(record.id, season.from_ms, now_ms + 1, MOST_ALERTS),
+            cold=list(_cold(readings, season, record.id, now_ms)),
             words=words,
-            bilges={} if slings is None else _bilges(readings, record, slings.at_ms, now_ms),
+            bilges=bilges,
             now_ms=now_ms,
             zone=zone,
         )
     )
 
 
-def _alerts(alerts: AlertView, vessel: str, since_ms: int, now_ms: int) -> Sequence[Alert]:
-    return alerts.alerts_between(vessel, since_ms, now_ms + 1, MOST_ALERTS)
+def _cold(readings: ReadingView, season: Season, vessel: str, now_ms: int) -> Iterator[Cold]:
+    """Give how cold each system was while it stood as it did, by the believable readings of its thermometer."""
+    for one in stood(season.versions, season.from_ms, now_ms + 1):
+        found = cold(one, _lows(readings, vessel, one, first=one.from_ms == season.from_ms))
+        if found is not None:
+            yield found
 
 
-def _lowest(readings: ReadingView, record: Vessel, since_ms: int, now_ms: int) -> dict[str, float]:
-    """Give the lowest believable reading of each thermometer that a liquid system is watched by."""
-    wanted = {system.sensor or record.outside_sensor for system in record.liquid_systems} - {None}
-    lowest: dict[str, float] = {}
-    for sensor in record.sensors:
-        if sensor.id not in wanted or sensor.quantity is not Quantity.TEMPERATURE:
-            continue
-        found = readings.buckets(record.id, sensor.id, since_ms, now_ms + 1, WINTER_BUCKETS).buckets
-        lows = [bucket.low for bucket in found if bucket.low is not None]
-        if lows:
-            lowest[sensor.id] = min(lows)
-    return lowest
+def _lows(readings: ReadingView, vessel: str, one: Stood, *, first: bool) -> Iterator[tuple[int, float]]:
+    hours = -(-(one.to_ms - one.from_ms) // HOUR_MS) + 1
+    for bucket in readings.buckets(vessel, one.sensor, one.from_ms, one.to_ms, hours).buckets:
+        # An hour in which the record was changed belongs to how it was before.
+        if bucket.low is not None and (first or bucket.start_ms >= one.from_ms):
+            yield bucket.start_ms, bucket.low
 
 
-def _bilges(readings: ReadingView, record: Vessel, slings_ms: int, now_ms: int) -> dict[str, list[Point]]:
+def _bilges(
+    readings: ReadingView, vessel: str, records: Sequence[Vessel], slings_ms: int, now_ms: int
+) -> dict[str, list[Point]]:
     """Give each bilge sensor's minutes in the slings; the minute in which it was said is not counted."""
     from_ms = (slings_ms + MINUTE_MS - 1) // MINUTE_MS * MINUTE_MS
     to_ms = min(now_ms + 1, from_ms + SLINGS_LOOKED_MS)
     found: dict[str, list[Point]] = {}
-    for sensor in bilge_sensors(record) if to_ms > from_ms else ():
-        summed = readings.buckets(record.id, sensor, from_ms, to_ms, SLINGS_BUCKETS)
+    for sensor in bilge_sensors(records) if to_ms > from_ms else ():
+        summed = readings.buckets(vessel, sensor, from_ms, to_ms, SLINGS_BUCKETS)
         if summed.step_ms == MINUTE_MS:  # in hours, what came before she floated stands in the same sum
             found[sensor] = [
                 Point(b.start_ms, b.low, b.high) for b in summed.buckets if b.low is not None and b.high is not None

@@ -19,8 +19,11 @@ from monitor.model.vessel import Vessel
 from monitor.model.views import StoredRecord
 from monitor.record.gate import Gate, Winter, gate_of
 from monitor.record.gate_dry import Dry, Point
-from monitor.record.gate_item import Stage
+from monitor.record.gate_item import GateItem, Stage
+from monitor.record.gate_people import may_be_one
 from monitor.record.gate_says import CAUTIONS, slings_words, standing, verdict
+from monitor.record.gate_season import season_of
+from monitor.record.gate_stood import cold, stood
 from monitor.record.standing import standing_items
 from monitor.store.journal import Journal
 from monitor.store.view import JournalView
@@ -49,12 +52,28 @@ def alert(rule: str, subject: str, kind: str, *, ended: bool = False, **facts: A
 
 def gate(*words: GateWord, records: list[Vessel] | None = None, **winter: Any) -> Gate:
     """The gate of boats whose record went through these versions, a week apart, the last one valid."""
-    versions = [
-        StoredRecord(record, number, LAID_UP_MS + number * 7 * DAY, "R. Invented")
-        for number, record in enumerate(records or [boat()])
+    known: dict[str, Any] = {"alerts": (), "bilges": {}, "now_ms": SPRING + HOUR}
+    season = season_of(stored(*records or [boat()])[::-1], SPRING + HOUR)
+    degc = winter.pop("degc", {})
+    found = [
+        cold(one, [(at, low) for at, low in degc.get(one.sensor, []) if one.from_ms <= at < one.to_ms])
+        for one in stood(season.versions, season.from_ms, SPRING + HOUR)
     ]
-    known: dict[str, Any] = {"alerts": (), "lowest_degc": {}, "bilges": {}, "now_ms": SPRING + HOUR}
-    return gate_of(Winter(versions=versions[::-1], words=words, zone=ZoneInfo("UTC"), **known | winter))
+    return gate_of(Winter(season, cold=[c for c in found if c], words=words, zone=ZoneInfo("UTC"), **known | winter))
+
+
+def stored(*records: Vessel, days: int = 7) -> list[StoredRecord]:
+    """Versions of a record, oldest first, each so many days after the one before."""
+    return [
+        StoredRecord(record, number, LAID_UP_MS + number * days * DAY, "R. Invented")
+        for number, record in enumerate(records)
+    ]
+
+
+def item_of(found: Gate, item_id: str) -> GateItem:
+    item = found.item(item_id)
+    assert item is not None
+    return item
 
 
 def ids(found: Gate, stage: Stage) -> list[str]:
@@ -92,9 +111,14 @@ def test_all_that_stands_by_the_record_is_on_the_list() -> None:
     assert len(wanted | tags) == len(standing_items(record))
 
 
+def lows(*degc: float, day: int = 40) -> dict[str, list[tuple[int, float]]]:
+    """The engine space's lowest of each hour from a day of the winter on."""
+    return {"engine-space": [(LAID_UP_MS + day * DAY + n * HOUR, low) for n, low in enumerate(degc)]}
+
+
 def test_a_system_that_was_ever_below_its_protection_is_inspected() -> None:
-    assert gate(lowest_degc={"engine-space": -19.9}).item("froze-closed-cooling") is None
-    by_reading = gate(lowest_degc={"engine-space": -20.4}).item("froze-closed-cooling")
+    assert gate(degc=lows(-18.9)).item("froze-closed-cooling") is None
+    by_reading = gate(degc=lows(-20.4, -3.0)).item("froze-closed-cooling")
     assert by_reading is not None
     assert (by_reading.stage, by_reading.why) == (
         Stage.LIFT,
@@ -271,3 +295,149 @@ def test_what_was_said_is_there_after_a_kill_and_changes_no_alert(tmp_path: Path
     assert [item for _, item in journal.inputs_since(1)] == [kept, more]
     view.close()
     journal.close()
+
+
+def test_one_person_is_one_however_the_name_is_spelled() -> None:
+    """Each spelling was taken for a second pair of eyes."""
+    out = [boat(mode="ashore bung out")]
+    first = word(GateAct.SIGHT, "hull-bung", "Anna Tolley")
+    for other in ("A. Tolley", "Anna", "Tolley, Anna", "Anna T\u00f3lley", "Anna\u200b Tolley", "ANNA-TOLLEY", "!"):
+        found = gate(first, word(GateAct.SIGHT, "hull-bung", other), records=out)
+        assert "hull-bung" in [item.id for item in found.due_before_lift], other
+    assert not may_be_one("Anna Tolley", "Adam Tolley")
+    assert item_of(gate(first, word(GateAct.SIGHT, "hull-bung", "Adam Tolley"), records=out), "hull-bung").is_closed
+
+
+def test_a_lay_up_moved_into_spring_takes_no_opening_and_no_frost_off_the_list() -> None:
+    out, moved = boat(mode="ashore bung out"), boat(laid_up=LAID_UP + timedelta(days=185))
+    season = season_of(stored(out, moved, days=186)[::-1], LAID_UP_MS + 190 * DAY)
+    assert [v.vessel.mode for v in season.versions] == ["ashore bung out", "ashore bung in"]
+    assert season.from_ms == LAID_UP_MS
+    assert season.said_from_ms == LAID_UP_MS + 185 * DAY
+
+
+def test_a_lay_up_moved_back_a_year_does_not_bring_back_last_springs_sightings() -> None:
+    last = boat(mode="ashore bung out", laid_up=LAID_UP - timedelta(days=365))
+    this, moved = boat(mode="ashore bung out"), last
+    season = season_of(stored(last, this, moved)[::-1], SPRING)
+    assert season.said_from_ms == LAID_UP_MS
+
+
+def test_two_winters_are_two_and_a_launch_that_is_taken_back_is_none() -> None:
+    last = boat(mode="ashore bung out", laid_up=LAID_UP - timedelta(days=365))
+    launched, this = boat(mode="in commission", laid_up=LAID_UP - timedelta(days=365)), boat()
+    versions = [
+        StoredRecord(record, number, LAID_UP_MS + day * DAY, "x")
+        for number, (record, day) in enumerate([(last, -365), (launched, -200), (this, 0)])
+    ]
+    assert [v.version for v in season_of(versions[::-1], SPRING).versions] == [2]
+    out, afloat = boat(mode="ashore bung out"), boat(mode="in commission")
+    assert "hull-bung" in ids(gate(records=[out, afloat, boat()]), Stage.LIFT)
+
+
+def test_a_tag_used_again_or_opened_again_is_sighted_anew_in_its_new_words() -> None:
+    log, hose = (
+        {"tag": 7, "what": "Log is out", "due": "before lift"},
+        {"tag": 7, "what": "Hose off", "due": "before lift"},
+    )
+    early = LAID_UP_MS + 3 * DAY
+    seen = [word(GateAct.SIGHT, "hull-tag-7", name, at_ms=early) for name in ("Per", "Anna")]
+    assert item_of(gate(*seen, records=[boat(open_items=[log])]), "hull-tag-7").is_closed
+    shut = log | {"closed": date(2013, 11, 3)}
+    for now in ([boat(open_items=[hose])], [boat(open_items=[shut]), boat(open_items=[log])]):
+        item = gate(*seen, records=[boat(open_items=[log]), *now]).item("hull-tag-7")
+        assert item is not None
+        assert item.stands_open
+    assert item_of(gate(records=[boat(open_items=[log]), boat(open_items=[hose])]), "hull-tag-7").what.startswith(
+        "Hose"
+    )
+
+
+def test_what_is_taken_out_of_the_record_is_not_put_right_by_that() -> None:
+    tags = [{"tag": 1, "what": "Rudder lashed", "due": "before lift"}]
+    wet = {"id": "heads", "name": "Heads", "kind": "heads", "state": "wet"}
+    found = gate(records=[boat(open_items=tags, liquid_systems=[wet]), boat(liquid_systems=[])])
+    assert {"tag-1", "system-heads-wet"} <= {item.id for item in found.due_before_lift}
+    assert "no longer in her record" in item_of(found, "tag-1").why
+    done = gate(word(GateAct.DONE, "tag-1"), records=[boat(open_items=tags), boat()])
+    assert "tag-1" not in {item.id for item in done.due_before_lift}
+    closed = [tags[0] | {"closed": date(2014, 3, 1), "closed_by": "Per"}]
+    kept = gate(records=[boat(open_items=closed), boat()]).item("tag-1")
+    assert kept is not None
+    assert (kept.is_closed, kept.why) == (True, "Tag 1 of her record")
+    treated = boat().liquid_systems[0].model_dump()
+    mended = gate(records=[boat(liquid_systems=[wet]), boat(liquid_systems=[treated | {"id": "heads"}])])
+    assert mended.item("system-heads-wet") is None
+
+
+def test_a_system_battery_or_bilge_taken_out_keeps_what_the_winter_did_to_it() -> None:
+    bare = boat(liquid_systems=[], batteries=[], bilges=[])
+    thawed = alert("frost", "closed-cooling", "thaw", ended=True)
+    flat = alert("battery", "house", "low", ended=True, maybe_frozen=True)
+    water = alert("bilge", "bilge", "high", ended=True)
+    due = {item.id for item in gate(records=[boat(), bare], alerts=[thawed, flat, water]).due_before_lift}
+    assert {"froze-closed-cooling", "battery-house", f"bilge-{water.id}"} <= due
+    by_reading = gate(records=[boat(), bare], degc=lows(-22.0, day=3))
+    assert "froze-closed-cooling" in {item.id for item in by_reading.due_before_lift}
+
+
+def test_each_system_is_held_against_what_it_was_when_it_was_cold() -> None:
+    treated = boat().liquid_systems[0].model_dump()
+    wet = treated | {"state": "wet", "liquid": None, "tested_freeze_degc": None, "tester": None, "tested": None}
+    left_wet, put_right = boat(liquid_systems=[wet]), boat()
+    froze = gate(records=[left_wet, put_right], degc=lows(-5.0, day=3)).item("froze-closed-cooling")
+    assert froze is not None
+    assert froze.why == "Lowest -5.0 °C by its thermometer; wet, so it freezes at 0.0 °C"
+    filled = gate(records=[put_right, left_wet], degc=lows(-5.0, day=3))
+    assert filled.item("froze-closed-cooling") is None
+
+
+def test_what_was_inspected_before_the_next_frost_is_inspected_again() -> None:
+    frost = lows(-21.0, day=60)
+    before = word(GateAct.DONE, "froze-closed-cooling", at_ms=LAID_UP_MS + 50 * DAY)
+    item = gate(before, degc=frost).item("froze-closed-cooling")
+    assert item is not None
+    assert item.stands_open
+    assert [act for act, _ in item.history] == ["done"]
+    assert item_of(gate(word(GateAct.DONE, "froze-closed-cooling"), degc=frost), "froze-closed-cooling").is_closed
+
+
+def test_within_the_testers_error_it_may_have_been_below() -> None:
+    item = gate(degc=lows(-19.5)).item("froze-closed-cooling")
+    assert item is not None
+    assert item.what.startswith("Closed cooling may have been below")
+    assert "give or take 1.0 °C of its tester" in item.why
+
+
+def test_a_compartment_that_no_sensor_sees_into_waits_for_a_person() -> None:
+    bilges = [*boat().bilges, {"id": "fore", "name": "Fore peak"}]
+    known: dict[str, Any] = {"records": [boat(bilges=bilges)], "bilges": DRY}
+    found = gate(SLINGS, **known).dryness
+    assert found is not None
+    assert found.how is Dry.WAITING
+    assert "No sensor sees into Fore peak" in slings_words(found, str)
+    looked = word(GateAct.DRY, "", "Anna", SPRING + 12 * MINUTE, from_ms=SPRING)
+    assert item_of(gate(SLINGS, looked, **known), SLINGS_DRY).is_closed
+
+
+def test_water_after_the_ten_minutes_and_at_a_sensor_since_taken_out_still_counts() -> None:
+    later = {**DRY, "bilge-float": minutes(*[0.0] * 12, 1.0)}
+    assert how(SLINGS, bilges=later) is Dry.WATER
+    wet = {"bilge-float": minutes(1.0)}
+    versions = [StoredRecord(boat(), 1, LAID_UP_MS, "x"), StoredRecord(boat(bilges=[]), 2, SPRING + MINUTE, "x")]
+    looked = word(GateAct.DRY, "", "Anna", SPRING + 12 * MINUTE, from_ms=SPRING)
+    season = season_of(versions[::-1], SPRING + HOUR)
+    found = gate_of(Winter(season, (), (), [SLINGS, looked], wet, SPRING + HOUR, ZoneInfo("UTC")))
+    assert found.dryness is not None
+    assert found.dryness.how is Dry.WATER
+
+
+def test_an_item_that_a_job_left_says_which_and_who() -> None:
+    job = {"id": "strum", "system": "bilge", "what": "Clean the strum box", "end": "not done", "by": "Per",
+           "on": date(2013, 10, 30), "reason": "no key", "tags": [9]}  # fmt: skip
+    tag = {"tag": 9, "what": "Strum box not cleaned", "due": "before lift"}
+    item = gate(records=[boat(open_items=[tag], jobs=[job])]).item("tag-9")
+    assert item is not None
+    assert item.why == (
+        "Tag 9 of her record, left by Per on 2013-10-30 at \u201cClean the strum box\u201d (bilge): no key"
+    )

@@ -193,7 +193,7 @@ def test_the_command_prints_the_list_and_ends_by_whether_she_is_ready(
     assert main([*words, "--json"]) == 0
     as_data = json.loads(capsys.readouterr().out)
     assert [item["id"] for item in as_data["items"]] == [item["id"] for item in client.get(API).json()["items"]]
-    assert main(["gate", "nobody", "--settings", str(settings)]) == 1
+    assert main(["gate", "nobody", "--settings", str(settings)]) == 2
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
