@@ -6,27 +6,34 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse
 
 from monitor.alerting.limits import LIMITS
-from monitor.charts import DARK, LIGHT, Panel, panels, specification
+from monitor.charts import DARK, LIGHT, Panel, specification
+from monitor.charts.marks import NUMBERS
+from monitor.charts.walltime import wall_ms
 from monitor.messages.words import put_into_words
 from monitor.model.inputs import Aboard
 from monitor.model.views import VesselNow
 from monitor.web.alert_shown import form_time, shown_alert
 from monitor.web.call_words import call_lines
+from monitor.web.chart_list import marked
+from monitor.web.chart_panels import panels_of
+from monitor.web.chart_span import FromAsked, ToAsked, chosen_span, shown_span, wall_time
+from monitor.web.chart_zoom import steps
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
+from monitor.web.page_owner import AS_OWNER, owner_page
+from monitor.web.problems import Mistake, ProblemError
 from monitor.web.ranks import urgency
 from monitor.web.record_words import RecordWords
 from monitor.web.round_words import said
 from monitor.web.sight import Asking
-from monitor.web.spans import ChartSpan
+from monitor.web.spans import ChartSpan, Shown
 from monitor.web.templates import render
 from monitor.web.troubles import notices_at_top
 from monitor.web.until import aboard_until_ms
 
 router = APIRouter()
-PIXELS = 720
 ENDED_SHOWN = 20
 CHARTS_OF = {
     "frost": ("temperatures",),
@@ -44,17 +51,23 @@ def vessel(
     viewer: Asking,
     vessel_id: str,
     span: ChartSpan = ChartSpan.TWO_DAYS,
+    begins: FromAsked = "",
+    ends: ToAsked = "",
     name: Annotated[str, Query(max_length=80, description="who stands in the forms' name fields")] = "",
+    looks_as: Annotated[str, Query(alias="as", max_length=20)] = "",
 ) -> HTMLResponse:
     """Show a vessel."""
     deps: Deps = request.app.state.deps
     seq = deps.changes.seq
     now = vessel_now(deps, viewer, vessel_id)
+    if viewer.is_owner or looks_as == AS_OWNER:
+        return owner_page(request, viewer, now)
     clock = YardClock(deps.zone, deps.now_ms())
     record = now.stored.vessel
     alerts = [shown_alert(deps, a, record, clock, for_owner=viewer.is_owner) for a in sorted(now.alerts, key=urgency)]
     ended = [a for a in deps.alerts.alerts(open_only=False, vessel=vessel_id, limit=200) if not a.is_open]
-    return render(
+    shown, wrong = _shown(deps, now, span, begins, ends, clock)
+    page = render(
         request,
         "vessel.html",
         clock=clock,
@@ -72,14 +85,22 @@ def vessel(
         not_known=[put_into_words(f, record, clock.zone, clock.now_ms) for f in now.not_known],
         ended=[shown_alert(deps, a, record, clock, for_owner=viewer.is_owner) for a in ended[:ENDED_SHOWN]],
         ended_more=len(ended) - ENDED_SHOWN,
-        span=span,
+        shown=shown,
         spans=tuple(ChartSpan),
-        panels=_troubled_first(_panels(deps, now, span, clock), now),
+        steps=steps(shown, clock.now_ms, clock.zone),
+        begins=begins if wrong else wall_time(shown.from_ms, clock.zone),
+        ends=ends if wrong else wall_time(shown.to_ms, clock.zone),
+        wrong=wrong,
+        marked=marked(deps, now, shown, clock),
+        panels=_troubled_first(panels_of(deps, now, shown, clock), now),
         card=[(said("card", field), text) for field, text in record.card.model_dump().items() if text.strip()],
         laid_up=RecordWords(record, deps.readings.newest(vessel_id), clock),
         top=notices_at_top(deps, viewer, clock),
         bundle=request.app.state.bundle.address,
     )
+    if wrong:
+        page.status_code = 422
+    return page
 
 
 @router.get("/vessels/{vessel_id}/charts.json")
@@ -88,6 +109,8 @@ def charts(
     viewer: Asking,
     vessel_id: str,
     span: ChartSpan = ChartSpan.TWO_DAYS,
+    begins: FromAsked = "",
+    ends: ToAsked = "",
     ground: str = "light",
     columns: Annotated[int, Query(ge=0, le=9)] = 0,
 ) -> JSONResponse:
@@ -95,7 +118,8 @@ def charts(
     deps: Deps = request.app.state.deps
     now = vessel_now(deps, viewer, vessel_id)
     palette = DARK if ground == "dark" else LIGHT
-    made = _panels(deps, now, span, YardClock(deps.zone, deps.now_ms()))
+    clock = YardClock(deps.zone, deps.now_ms())
+    made = panels_of(deps, now, _asked(deps, now, span, begins, ends, clock), clock)
     return JSONResponse(
         {
             p.key: {
@@ -103,6 +127,8 @@ def charts(
                 "sentences": list(p.sentences),
                 "unit": p.unit,
                 "digits": p.digits,
+                "marks": [{"t": wall_ms(h.at_ms, p.zone), "s": h.words} for h in p.happenings]
+                + [{"t": wall_ms(m.at_ms, p.zone), "s": f"alert {NUMBERS[m.priority]} opened"} for m in p.marks],
             }
             for p in made
         }
@@ -115,18 +141,23 @@ def _troubled_first(made: list[Panel], now: VesselNow) -> list[Panel]:
     return sorted(made, key=lambda panel: panel.key not in wanted)
 
 
-def _panels(deps: Deps, now: VesselNow, span: ChartSpan, clock: YardClock) -> list[Panel]:
-    record = now.stored.vessel
+def _asked(deps: Deps, now: VesselNow, span: ChartSpan, begins: str, ends: str, clock: YardClock) -> Shown:
+    """Give what is asked for: two ends where one of them is written, else a span up to now.
 
-    def made() -> list[Panel]:
-        from_ms, to_ms = span.bounds(record, clock.now_ms)
-        return panels(
-            record,
-            lambda sensor: deps.readings.buckets(record.id, sensor, from_ms, to_ms, PIXELS),
-            deps.alerts.alerts_between(record.id, from_ms, to_ms),
-            from_ms,
-            to_ms,
-            clock.zone,
-        )
+    Raises:
+        ProblemError: 422 where the ends are no span.
+    """
+    if begins or ends:
+        return chosen_span(begins, ends, clock.now_ms, clock.zone)
+    forecast = None if deps.forecasts is None else deps.forecasts.forecast()
+    return shown_span(span, now.stored.vessel, clock.now_ms, forecast)
 
-    return deps.panels.panels(record.id, span, clock, deps.changes, made)
+
+def _shown(
+    deps: Deps, now: VesselNow, span: ChartSpan, begins: str, ends: str, clock: YardClock
+) -> tuple[Shown, list[Mistake]]:
+    """Give what the page shows, and what is wrong with what was written: then it is the span up to now."""
+    try:
+        return _asked(deps, now, span, begins, ends, clock), []
+    except ProblemError as error:
+        return _asked(deps, now, span, "", "", clock), list(error.mistakes or ())

@@ -10,7 +10,6 @@ from zoneinfo import ZoneInfo
 from monitor.charts import Panel
 from monitor.web.changes import Changes
 from monitor.web.clock import YardClock
-from monitor.web.spans import ChartSpan
 
 KEPT_MS = 5_000
 """The charts' axis ends at most so long before now."""
@@ -31,12 +30,15 @@ class KeptPanels:
     """The panels that were made last. Any thread may ask: the worst is that some are made twice."""
 
     def __init__(self) -> None:
-        self._kept: dict[tuple[str, ChartSpan], _Kept] = {}
+        self._kept: dict[tuple[str, str], _Kept] = {}
 
     def panels(
-        self, vessel: str, span: ChartSpan, clock: YardClock, changes: Changes, make: Callable[[], list[Panel]]
+        self, vessel: str, span: str, clock: YardClock, changes: Changes, make: Callable[[], list[Panel]]
     ) -> list[Panel]:
-        """Give a vessel's panels, as ``make`` makes them where she has changed or some seconds have gone by."""
+        """Give a vessel's panels over a span, which goes by the words that ask for it.
+
+        ``make`` makes them where she has changed, or some seconds have gone by.
+        """
         kept, changed_at = self._kept.get((vessel, span)), changes.changed_at(vessel)
         if (
             kept is not None

@@ -14,7 +14,6 @@ from monitor.web.clock import YardClock
 from monitor.web.lines import line_for
 from monitor.web.lines_kept import KeptLines
 from monitor.web.panels_kept import KEPT_MS, KeptPanels
-from monitor.web.spans import ChartSpan
 
 CLOCK = YardClock(ZONE, NOW_MS)
 
@@ -74,7 +73,7 @@ def test_time_alone_makes_a_quiet_boat_one_that_is_not_heard(boats: Yard) -> Non
 def test_charts_are_reckoned_again_once_she_has_changed_or_seconds_have_gone_by(boats: Yard) -> None:
     kept, made = KeptPanels(), 0
 
-    def panels(clock: YardClock = CLOCK, span: ChartSpan = ChartSpan.TWO_DAYS) -> int:
+    def panels(clock: YardClock = CLOCK, span: str = "2d") -> int:
         def make() -> list[object]:
             nonlocal made
             made += 1
@@ -84,7 +83,7 @@ def test_charts_are_reckoned_again_once_she_has_changed_or_seconds_have_gone_by(
         return made
 
     assert [panels(), panels()] == [1, 1]
-    assert panels(span=ChartSpan.WINTER) == 2
+    assert panels(span="winter") == 2
     boats.hear([reading("fern-island", "cabin", NOW_MS, 4.0)])
     assert [panels(), panels()] == [3, 3]
     assert panels(YardClock(ZONE, NOW_MS + KEPT_MS)) == 4
