@@ -366,6 +366,8 @@ class Agent:
         web = self.settings.web
         return Deps(
             yard_name=self.settings.yard.name,
+            yard_id=self.settings.yard.id,
+            broker=self.settings.broker,
             zone=self._zone,
             yard=self.view,
             records=self.view,

@@ -8,6 +8,7 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from monitor.model.access import SignIn
+from monitor.model.broker import BrokerAddress
 from monitor.model.inputs import CalendarVersion, Command
 from monitor.model.photo import NoPhotos, Photo, PhotoView
 from monitor.model.roster import Roster
@@ -124,6 +125,8 @@ class Deps:
         forecasts: what is foretold for the yard, None where nobody asks for it.
         lines: the yard page's lines as they were made last.
         panels: what the charts show, as it was made last.
+        yard_id: the yard's id in topics.
+        broker: where the broker is that sensors are heard from, None where that is not known here.
     """
 
     yard_name: str
@@ -157,3 +160,5 @@ class Deps:
     forecasts: ForecastView | None = None
     lines: KeptLines = field(default_factory=KeptLines, repr=False, compare=False)
     panels: KeptPanels = field(default_factory=KeptPanels, repr=False, compare=False)
+    yard_id: str = "yard"
+    broker: BrokerAddress | None = None
