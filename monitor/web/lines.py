@@ -1,5 +1,6 @@
 """One vessel on the yard page: how she stands, in one sentence, and what is beside it."""
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from monitor.model.inputs import Suppress
 from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
+from monitor.web.call_having import holder
 from monitor.web.clock import YardClock
 from monitor.web.ranks import Rank, rank_of, urgency, waits_for_visit
 
@@ -23,6 +25,10 @@ UNHEARD_INTERVALS = 4
 
 # What cannot be known because of how she was left on purpose is said on her page, and is no missing data.
 ON_PURPOSE = frozenset({"bung out"})
+
+# A yard's rows have letters; where a place begins with a word, it reads better as a name.
+SHORT = 3
+_LEADING = re.compile(r"[^\W\d_]+")
 
 Titled = Callable[[Finding, Vessel, YardClock], str]
 """Gives the title of a finding about a vessel."""
@@ -44,6 +50,9 @@ class Line:
         aside: how many of her alerts are put aside; they are in none of the above.
         aboard: what is being done aboard now, None where nothing.
         order: sorts lines as text, worst first.
+        area: the row ashore or the pontoon where she lies, as `area_of` gives it.
+        having: who has alerts of hers.
+        is_free: whether nobody has one of her alerts.
     """
 
     vessel: Vessel
@@ -57,6 +66,9 @@ class Line:
     aside: int
     aboard: Suppress | None
     order: str
+    area: str = ""
+    having: tuple[str, ...] = ()
+    is_free: bool = False
 
 
 def titled_afresh(finding: Finding, vessel: Vessel, clock: YardClock) -> str:
@@ -76,6 +88,7 @@ def line_for(now: VesselNow, clock: YardClock, *, deaf: bool, titled: Titled = t
     vessel = now.stored.vessel
     alerts = sorted((a for a in now.alerts if not a.state.is_aside), key=urgency)
     worst = alerts[0] if alerts else None
+    hands = [holder(alert) for alert in alerts]
     rank = Rank.QUIET if worst is None else rank_of(worst)
     more = max(len(alerts) - 1, 0)
     missing = missing_data(now, clock, titled) if rank > Rank.NO_DATA else None
@@ -97,7 +110,17 @@ def line_for(now: VesselNow, clock: YardClock, *, deaf: bool, titled: Titled = t
         aside=len(now.alerts) - len(alerts),
         aboard=under_way(now, clock),
         order=_order(rank, worst, vessel),
+        area=area_of(vessel),
+        having=tuple(dict.fromkeys(name for name in hands if name is not None)),
+        is_free=None in hands,
     )
+
+
+def area_of(vessel: Vessel) -> str:
+    """Give the part of the yard where she lies: the leading letters of her plot or berth; empty where it has none."""
+    kind, place = ("pontoon", vessel.berth) if vessel.berth else ("row", vessel.plot or "")
+    found = _LEADING.match(place.strip())
+    return "" if found is None else f"{kind}-{found[0].upper() if len(found[0]) <= SHORT else found[0].capitalize()}"
 
 
 def alert_sentence(alert: Alert, vessel: Vessel, clock: YardClock, titled: Titled) -> str:

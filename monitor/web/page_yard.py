@@ -1,10 +1,9 @@
 """The yard page: every vessel, worst first."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
 from monitor.model.alert import Alert
@@ -14,55 +13,41 @@ from monitor.web.call_words import call_lines
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.lines import Line, counts
+from monitor.web.page_owner import owner_front
+from monitor.web.menu import is_for
 from monitor.web.ranks import Rank
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import environment, render
 from monitor.web.troubles import notices_at_top
+from monitor.web.yard_filters import Selection, choices
 
 router = APIRouter()
 SHOWN = 100
 SHOWN_AT_MOST = 500
-
-
-@dataclass(frozen=True, slots=True)
-class Selection:
-    """Which lines are asked for."""
-
-    words: str
-    rank: Rank | None
-    everything: bool
-    aside: bool = False
-
-    def takes(self, line: Line) -> bool:
-        """Say whether a line is asked for."""
-        if self.rank is not None and line.rank is not self.rank:
-            return False
-        if self.aside and not line.aside:
-            return False
-        if not self.words:
-            return True
-        v = line.vessel
-        owner = "" if v.owner is None else v.owner.name
-        text = f"{v.name} {v.id} {v.place} {v.mode} {owner} {line.sentence} {line.rank.word}".casefold()
-        return all(word in text for word in self.words.casefold().split())
+Words = Annotated[str, Query(max_length=100)]
 
 
 @router.get("/")
 def yard(
     request: Request,
     viewer: Asking,
-    q: Annotated[str, Query(max_length=100)] = "",
-    state: str = "",
+    q: Words = "",
+    state: Words = "",
+    area: Words = "",
+    who: Words = "",
     everything: Annotated[bool, Query(alias="all")] = False,
-) -> HTMLResponse:
+) -> Response:
     """Show the yard: what is not quiet and the first hundred, the rest on asking."""
     deps: Deps = request.app.state.deps
+    if viewer.is_owner:
+        return owner_front(request, viewer)
     clock = YardClock(deps.zone, deps.now_ms())
     seq = deps.changes.seq
     seen = _seen(deps, viewer)
     lines = _lines(deps, seen, clock)
-    chosen = _chosen(q, state, everything=everything)
-    found = [line for line in lines if chosen.takes(line)]
+    me = viewer.acts_as("")
+    chosen = Selection.asked(q, state, area, who, me, everything=everything)
+    found = lines if chosen.is_all else [line for line in lines if chosen.takes(line)]
     shown = found if everything else _first(found)
     return render(
         request,
@@ -74,6 +59,8 @@ def yard(
         total=len(lines),
         counts=counts(lines),
         chosen=chosen,
+        choices=choices(lines, me),
+        adds=viewer.known is not None and is_for(viewer.known.grade, "/vessels/new"),
         top=notices_at_top(deps, viewer, clock),
         calls=call_lines(deps, viewer, clock, known=_alerts(seen)),
         aside=sum(line.aside for line in lines),
@@ -82,7 +69,13 @@ def yard(
 
 @router.get("/rows")
 def rows(
-    request: Request, viewer: Asking, ids: str = "", q: Annotated[str, Query(max_length=100)] = "", state: str = ""
+    request: Request,
+    viewer: Asking,
+    ids: str = "",
+    q: Words = "",
+    state: Words = "",
+    area: Words = "",
+    who: Words = "",
 ) -> HTMLResponse:
     """Give the lines of some vessels again, with the counts: what a live page puts in place of its own."""
     deps: Deps = request.app.state.deps
@@ -90,7 +83,7 @@ def rows(
     seen = _seen(deps, viewer)
     lines = _lines(deps, seen, clock)
     wanted = set(ids.split(","))
-    chosen = _chosen(q, state, everything=True)
+    chosen = Selection.asked(q, state, area, who, viewer.acts_as(""), everything=True)
     some = [line for line in lines if line.vessel.id in wanted and chosen.takes(line)]
     return render(
         request,
@@ -104,11 +97,6 @@ def rows(
         calls=call_lines(deps, viewer, clock, known=_alerts(seen)),
         aside=sum(line.aside for line in lines),
     )
-
-
-def _chosen(words: str, state: str, *, everything: bool) -> Selection:
-    rank = next((r for r in Rank if r.slug == state), None)
-    return Selection(words.strip(), rank, everything, aside=state == "put-aside")
 
 
 def _seen(deps: Deps, viewer: Viewer) -> list[VesselNow]:

@@ -11,6 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from monitor.model.access import Grade, Known
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
+from monitor.web.menu import menu
 from monitor.web.people_known import forms_know, is_offered_here, is_visitor, may_act, people_for, signed_as
 from monitor.web.ranks import Rank
 
@@ -61,9 +62,9 @@ def render(request: Request, template: str, /, **values: object) -> HTMLResponse
     clock = values.pop("clock", None) or YardClock(deps.zone, deps.now_ms())
     known: Known | None = getattr(request.state, "known", None)
     signed = "" if known is None or known.login is None else known.name
-    manages = deps.access is not None and known is not None and known.grade is Grade.MANAGER
     owner_looks = known is not None and known.grade is Grade.OWNER
-    values = {"manages": manages, "owner_looks": owner_looks, "known": known, **values}
+    pages = None if known is None else menu(known, signs_in=deps.access is not None)
+    values = {"menu": pages, "owner_looks": owner_looks, "known": known, **values}
     with forms_know(deps, signed, acts=not owner_looks):
         page = environment().get_template(template).render(yard_name=deps.yard_name, clock=clock, **values)
     return HTMLResponse(page)

@@ -1,10 +1,9 @@
-// Keeps a page up to date, and draws its charts. Every page reads without it.
+// Keeps a page up to date; charts.js draws its charts. Every page reads without it.
 
 const page = document.body.dataset;
 const QUIET = 5;
 const SOON = 1;
 const FETCH_EVERY_MS = 2000;
-const CHARTS_EVERY_MS = 8000;
 const SLOW_MS = 60000;
 const DEAD_AFTER_MS = 35000;
 const ASK_AT_MOST = 80;
@@ -105,7 +104,7 @@ function putChangedRows(part, fresh) {
 async function freshRows(ids) {
   const asked = new URLSearchParams(location.search);
   const query = new URLSearchParams({ ids: ids.join(",") });
-  for (const name of ["q", "state"]) if (asked.has(name)) query.set(name, asked.get(name));
+  for (const name of ["q", "state", "area", "who"]) if (asked.has(name)) query.set(name, asked.get(name));
   const fresh = await fetched("/rows?" + query);
   const list = byId("vessels");
   const rows = new Map([...fresh.querySelectorAll("li[data-vessel]")].map((row) => [row.dataset.vessel, row]));
@@ -167,7 +166,7 @@ async function freshPage() {
   if (fresh.body.dataset.seq !== undefined) since = Math.max(since, Number(fresh.body.dataset.seq));
   if (!putParts(fresh)) wantsAll = true;
   showClock(fresh.getElementById("clock").textContent);
-  drawSoon();
+  document.dispatchEvent(new Event("coldberth:fresh")); // charts.js draws anew
 }
 
 // ---- The live line -------------------------------------------------------------------------------------------------
@@ -254,111 +253,6 @@ async function startListening() {
   setInterval(watchman, 2000);
 }
 
-// ---- Charts --------------------------------------------------------------------------------------------------------
-
-const dark = matchMedia("(prefers-color-scheme: dark)");
-let drawnAt = 0;
-let drawTimer = 0;
-let embed = null;
-
-async function draw() {
-  drawTimer = 0;
-  drawnAt = performance.now();
-  const places = document.querySelectorAll("[data-chart]");
-  if (places.length === 0) return;
-  const answer = await fetch(page.charts + "&ground=" + (dark.matches ? "dark" : "light") + "&columns=" + (innerWidth < 560 ? 2 : 0));
-  if (!answer.ok) return;
-  const charts = await answer.json();
-  if (embed === null) {
-    await import(page.bundle);
-    embed = window.vegaEmbed;
-  }
-  for (const place of places) {
-    const chart = charts[place.dataset.chart];
-    if (chart === undefined) continue;
-    // ast: expressions are walked and not compiled, as the page's policy asks. The other two would write style elements.
-    const options = { ast: true, actions: false, renderer: "svg", defaultStyle: false, tooltip: false };
-    const { view } = await embed(place, chart.spec, options);
-    drawn.set(place, { view, lines: linesOf(chart.spec), unit: chart.unit, digits: chart.digits });
-    place.append(cursorOf(place));
-    const says = byId("says-" + place.dataset.chart);
-    says.replaceChildren(...chart.sentences.map((text) => Object.assign(document.createElement("p"), { textContent: text })));
-  }
-  document.body.dataset.drawn = String(Number(document.body.dataset.drawn ?? 0) + 1);
-}
-
-// One moment read in all charts at once: whoever points at a night in one sees that night in the others.
-
-const drawn = new Map(); // place -> {view, lines, unit, digits}
-const moment = new Intl.DateTimeFormat("en-GB", {
-  timeZone: "UTC", // chart times are the yard's wall times, written as if they were UTC
-  weekday: "short",
-  day: "numeric",
-  month: "short",
-  hour: "2-digit",
-  minute: "2-digit",
-});
-
-function linesOf(spec) {
-  const lines = new Map();
-  for (const layer of spec.layer) {
-    if (layer.mark.type !== "line") continue;
-    for (const row of layer.data.values) {
-      if (!lines.has(row.s)) lines.set(row.s, []);
-      lines.get(row.s).push(row);
-    }
-  }
-  return lines;
-}
-
-function cursorOf(place) {
-  const cursor = document.createElement("span");
-  cursor.className = "cursor";
-  cursor.hidden = true;
-  if (place.dataset.pointed === undefined) {
-    place.dataset.pointed = "";
-    place.addEventListener("pointermove", (event) => pointAt(place, event.clientX));
-    place.addEventListener("pointerdown", (event) => pointAt(place, event.clientX));
-    place.addEventListener("pointerleave", pointAway);
-  }
-  return cursor;
-}
-
-function pointAt(place, clientX) {
-  const { view } = drawn.get(place);
-  const at = view.scale("x").invert(clientX - place.querySelector("svg").getBoundingClientRect().left - view.origin()[0]);
-  for (const [other, chart] of drawn) {
-    const scale = chart.view.scale("x");
-    const [from, to] = scale.range();
-    const left = Math.min(Math.max(scale(at), from), to);
-    const cursor = other.querySelector(".cursor");
-    cursor.hidden = false;
-    cursor.style.left = chart.view.origin()[0] + left + "px";
-    const read = [...chart.lines].map(([name, rows]) => nearest(name, rows, scale.invert(left), chart));
-    byId("reads-" + other.dataset.chart).textContent = moment.format(scale.invert(left)) + " \u00b7 " + read.join(" \u00b7 ");
-  }
-}
-
-function nearest(name, rows, at, chart) {
-  let best = null;
-  for (const row of rows) if (best === null || Math.abs(row.t - at) < Math.abs(best.t - at)) best = row;
-  const apart = rows.length > 1 ? (rows[rows.length - 1].t - rows[0].t) / (rows.length - 1) : Infinity;
-  if (best === null || best.v === null || Math.abs(best.t - at) > 2 * apart) return name + ": nothing heard";
-  return name + " " + best.v.toFixed(chart.digits).replace("-", "\u2212") + " " + chart.unit;
-}
-
-function pointAway() {
-  for (const place of drawn.keys()) {
-    place.querySelector(".cursor").hidden = true;
-    byId("reads-" + place.dataset.chart).textContent = "";
-  }
-}
-
-function drawSoon() {
-  if (page.charts === undefined || drawTimer !== 0) return;
-  drawTimer = setTimeout(draw, Math.max(0, drawnAt + CHARTS_EVERY_MS - performance.now()));
-}
-
 // ---- Small comforts --------------------------------------------------------------------------------------------------
 
 // Who writes an acknowledgement on this machine is mostly who wrote the last one.
@@ -375,9 +269,17 @@ function remember() {
   }
 }
 
+// The menu's fold closes as a menu does; what is not narrowed to is left out of an address.
+const more = document.querySelector(".more-pages");
+addEventListener("click", (event) => more !== null && !more.contains(event.target) && (more.open = false));
+addEventListener("keydown", (event) => {
+  if (event.key !== "Escape" || more === null || !more.open) return;
+  more.open = false;
+  more.firstElementChild.focus();
+});
+document.querySelector("form.search")?.addEventListener("formdata", ({ formData }) => {
+  for (const [name, value] of [...formData]) if (value === "") formData.delete(name);
+});
+
 remember();
 if (page.seq !== undefined) startListening();
-if (page.charts !== undefined) {
-  draw();
-  dark.addEventListener("change", draw);
-}
