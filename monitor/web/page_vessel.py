@@ -86,6 +86,7 @@ def vessel(
         ended=[shown_alert(deps, a, record, clock, for_owner=viewer.is_owner) for a in ended[:ENDED_SHOWN]],
         ended_more=len(ended) - ENDED_SHOWN,
         shown=shown,
+        now_wall=wall_ms(clock.now_ms, clock.zone),
         spans=tuple(ChartSpan),
         steps=steps(shown, clock.now_ms, clock.zone),
         begins=begins if wrong else wall_time(shown.from_ms, clock.zone),
