@@ -8,9 +8,9 @@ from monitor.cli.run import add_settings_to, settings_from
 from monitor.cli.trouble import TroubleError
 from monitor.record.gate import Gate
 from monitor.record.gate_item import Stage
+from monitor.record.gate_now import read_gate
 from monitor.record.gate_says import heading, slings_words, standing, state_word, verdict
 from monitor.web.clock import YardClock
-from monitor.web.gate_now import read_gate
 from monitor.web.gate_shapes import GateOut
 
 EXIT_NOT_READY = 1

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from monitor.model.vessel import Vessel
 from monitor.model.views import StoredRecord
+from monitor.record.gate_spans import spans
 from monitor.rules.frost_point import system_point
 
 
@@ -62,21 +63,8 @@ def stood(versions: Sequence[StoredRecord], from_ms: int, to_ms: int) -> Iterato
         from_ms: since when it is looked at.
         to_ms: till when.
     """
-    under_way: dict[str, Stood] = {}
-    begins = [from_ms, *(v.from_ms for v in versions[1:]), to_ms]
-    for stored, valid_ms, next_ms in zip(versions, begins, begins[1:], strict=False):
-        begin, end = max(valid_ms, from_ms), min(next_ms, to_ms)
-        if begin >= end:
-            continue
-        now = {one.system: one for one in _of(stored.vessel, begin, end)}
-        for key, before in under_way.items():
-            one = now.get(key)
-            if one is not None and replace(one, from_ms=before.from_ms, to_ms=before.to_ms) == before:
-                now[key] = replace(one, from_ms=before.from_ms)
-            else:
-                yield before
-        under_way = now
-    yield from under_way.values()
+    for thing, begin, end in spans(versions, from_ms, to_ms, _of):
+        yield replace(thing, from_ms=begin, to_ms=end)
 
 
 def cold(one: Stood, lows: Iterable[tuple[int, float]]) -> Cold | None:
@@ -93,11 +81,10 @@ def cold(one: Stood, lows: Iterable[tuple[int, float]]) -> Cold | None:
     return Cold(one, min(low for _, low in heard), max((at for at, low in heard if low <= limit_degc), default=None))
 
 
-def _of(record: Vessel, from_ms: int, to_ms: int) -> Iterator[Stood]:
+def _of(record: Vessel) -> Iterator[tuple[str, Stood]]:
     for system in record.liquid_systems:
         point, sensor = system_point(system), system.sensor or record.outside_sensor
         if point is None or sensor is None:
             continue
         how, freeze_degc, error_k = point
-        stands_in = system.sensor is None
-        yield Stood(system.id, system.name, how, freeze_degc, error_k, sensor, stands_in, from_ms, to_ms)
+        yield system.id, Stood(system.id, system.name, how, freeze_degc, error_k, sensor, system.sensor is None, 0, 0)

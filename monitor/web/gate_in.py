@@ -11,13 +11,13 @@ from pydantic import BaseModel, ConfigDict, Field
 from monitor.model.access import Grade
 from monitor.model.gate import GateAct, GateWord, gate_refusal
 from monitor.record.gate import Gate
+from monitor.record.gate_now import read_gate
 from monitor.record.gate_people import may_be_one
 from monitor.record.gate_says import verdict
 from monitor.web.acts import Name, Words
 from monitor.web.commands import hand_in, name_of
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
-from monitor.web.gate_now import read_gate
 from monitor.web.problems import Mistake, ProblemError
 from monitor.web.sight import Viewer
 from monitor.web.turns import Turns

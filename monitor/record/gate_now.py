@@ -34,6 +34,7 @@ def gate_at(
     alerts: AlertView,
     now_ms: int,
     zone: ZoneInfo,
+    said_to_ms: int | None = None,
 ) -> Gate:
     """Give a launch gate as it stood at a time.
 
@@ -44,14 +45,16 @@ def gate_at(
         alerts: her alerts.
         now_ms: the time.
         zone: the yard's.
+        said_to_ms: what people said till then counts; None is till that time.
     """
     season = season_of(versions, now_ms)
     record = season.record
-    words = [word for word in records.gate_words(record.id) if word.at_ms <= now_ms]
+    till_ms = now_ms if said_to_ms is None else said_to_ms
+    words = [word for word in records.gate_words(record.id) if word.at_ms <= till_ms]
     slings = slings_from([word for word in words if word.at_ms >= season.said_from_ms])
     bilges = {}
     if slings is not None:
-        bilges = _bilges(readings, record.id, records_since(season.versions, slings), slings.at_ms, now_ms)
+        bilges = _bilges(readings, record.id, records_since(season.versions, slings), slings.at_ms, till_ms)
     return gate_of(
         Winter(
             season=season,
