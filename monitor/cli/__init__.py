@@ -10,6 +10,7 @@ from monitor.cli import (
     alert,
     backup,
     check,
+    coolant,
     demo,
     device,
     export,
@@ -64,6 +65,6 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     proofs = (report, incident, export)
     yard = (run, vessel, gate, alert, account, device, backup, restore, check)
-    for command in (demo, *yard, *proofs, replay, publish, score):
+    for command in (demo, *yard, *proofs, coolant, replay, publish, score):
         command.add_to(commands)
     return parser

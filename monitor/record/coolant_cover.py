@@ -59,7 +59,7 @@ def _says(protected_degc: float, room_k: float) -> str:
     if room_k < wanted_k:
         return (
             f"Too little room: {counted} covers the coldest that is known of by only {degrees(round(room_k, 1))}; "
-            f"have {degrees(wanted_k)}."
+            f"leave {degrees(wanted_k)}."
         )
     return f"{counted} covers the coldest that is known of by {degrees(round(room_k, 1))}."
 

@@ -1,6 +1,6 @@
 """What the coolant sums refuse, and in which words."""
 
-from math import ceil
+from math import ceil, isnan
 
 from monitor.record.coolant_figures import at_most, degc_words
 from monitor.record.coolant_limits import LIMITS
@@ -39,7 +39,9 @@ def amount(litres: float, key: str) -> None:
 
 
 def below_nought(degc: float, key: str) -> None:
-    """Refuse a freezing point above 0 degC."""
+    """Refuse a freezing point above 0 degC, and what is no number."""
+    if isnan(degc):
+        raise CoolantRefusedError(key, "That is no number: write a temperature.")
     if degc > 0.0:
         raise CoolantRefusedError(
             key, f"A freezing point lies at or below 0 °C: write the minus, as in {degc_words(-degc)}."
@@ -68,4 +70,4 @@ def too_strong(glycol: Glycol) -> str:
 
 def colder(coldest: float) -> str:
     """Say how far the tables go."""
-    return f"No mixture of the published tables is sure of that: they end at {degc_words(ceil(coldest))}."
+    return f"The published tables are sure of nothing so cold: they end at {degc_words(ceil(coldest))}."

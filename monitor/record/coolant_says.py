@@ -46,7 +46,7 @@ _BESIDE = {
         "Counted on: T + s, to the warmer whole degree.",
         Question(Sum.POINT, Glycol.ETHYLENE, {"strength": 30.0}, by_mass=True),
         "30 % by mass of ethylene glycol: one table says -14.6 °C, the other -14.1. T is -14.3 and s is 0.5, "
-        "together -13.8: count on -13 °C.",
+        "so -13.8 together. Count on -13 °C.",
         _TABLES,
     ),
     Sum.STRENGTH: Beside(
@@ -61,7 +61,7 @@ _BESIDE = {
         "What does the water left in it do?",
         "c = c₀ · V / (V + R): c₀ the strength poured, V how much, R the water that stayed behind.",
         Question(Sum.LEFT, Glycol.ETHYLENE, {"poured": 50.0, "poured_l": 8.0, "left_l": 2.0}),
-        "8 L of 50 % ethylene glycol on 2 L of water: 50 · 8 / 10 = 40 %. Poured, it was good for -35 °C; "
+        "8 L of 50 % ethylene glycol on 2 L of water: 50 · 8 / 10 = 40 %. Poured, it was counted on for -35 °C; "
         "now count on -24 °C.",
         f"{_KEPT}; {_TABLES}",
     ),
@@ -89,17 +89,23 @@ BESIDE = {key: _typeset(beside) for key, beside in _BESIDE.items()}
 
 CAUTIONS = (
     ("The engine maker's book goes first: which kind, how strong, which water.", _OURS),
-    ("Ethylene glycol is poisonous and tastes sweet: catch every drop, away from children and animals.", "safety data"),
+    (
+        "Ethylene glycol is poisonous and tastes sweet: catch every drop, away from children and animals.",
+        "safety data sheets",
+    ),
     ("Where water is drunk only propylene glycol that is sold for it goes in, never ethylene glycol.", _OURS),
     ("Never mix kinds: not two glycols, and not two kinds of inhibitor.", _OURS),
     ("A thin mixture is thin in inhibitors too, and the metal rots: the book names the least strength.", _OURS),
     (
         (
-            "Test it afterwards with a refractometer made for that glycol: another's scale errs by 10 degrees or more. "
-            "What was tested goes before any sum."
+            "Test it afterwards with a refractometer made for that glycol: another's scale errs by 10 degrees or "
+            "more. What was tested goes before any sum."
         ),
         "ASTM D3321",
     ),
-    ("All figures are where slush begins. A burst point on a label lies far colder.", _OURS),
+    (
+        f"All figures are where slush begins. Burst points lie far colder: sold as {MINUS}50, slush near {MINUS}10 °C.",
+        _OURS,
+    ),
 )
 """What to keep to, each with its source."""
