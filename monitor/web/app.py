@@ -27,6 +27,7 @@ from monitor.web import (
     page_gate,
     page_link,
     page_load,
+    page_owner,
     page_people,
     page_rejects,
     page_report,
@@ -81,6 +82,7 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(part.router, prefix="/api")
     app.include_router(page_gate.router, include_in_schema=False)
     app.include_router(page_coolant.router, include_in_schema=False)
+    app.include_router(page_owner.router, include_in_schema=False)
     app.include_router(page_report.router, include_in_schema=False)
     for part in (api_visits, api_gate, api_report):
         app.include_router(part.router, prefix="/api")

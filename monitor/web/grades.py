@@ -26,6 +26,7 @@ _OWNER = (
     ("GET", "/changes"),
     ("GET", "/vessels/{vessel_id}"),
     ("GET", "/vessels/{vessel_id}/charts.json"),
+    ("GET", "/vessels/{vessel_id}/owner.json"),
     ("GET", "/vessels/{vessel_id}/report.pdf"),
     ("GET", "/vessels/{vessel_id}/visits/{at_ms}"),
     ("GET", "/calls"),
