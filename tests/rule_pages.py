@@ -1,4 +1,7 @@
-"""Writes each rule's limits into its page in deploy/docs/rules. ``python -m tests.rule_pages``."""
+"""Makes the pages in deploy/docs/rules of those in monitor/rules/pages, with each rule's limits in them.
+
+``python -m tests.rule_pages``. The program carries the text, so that it can show it wherever it is installed.
+"""
 
 import sys
 from collections.abc import Iterator
@@ -10,7 +13,9 @@ from monitor.rules.book import RULES
 from monitor.rules.cadence import CADENCE
 from tests.marked import fill
 
-PAGES = Path(__file__).parents[1] / "deploy" / "docs" / "rules"
+_HOUSE = Path(__file__).parents[1]
+SOURCES = _HOUSE / "monitor" / "rules" / "pages"
+PAGES = _HOUSE / "deploy" / "docs" / "rules"
 BEGINS, ENDS = "<!-- limits -->", "<!-- /limits -->"
 HEADINGS = ("What it watches", "Record and sensors", "Formula", "Limits", "What it cannot know")
 _HEAD = "| limit | value | unit | source | reason | what to do |\n|---|---:|---|---|---|---|\n"
@@ -30,17 +35,17 @@ def table(name: str) -> str:
 
 
 def filled(name: str, text: str) -> str:
-    """Give a page with its limits filled in.
+    """Give a page of the program with its limits filled in, as it stands among the docs.
 
     Raises:
         ValueError: where the page has no place for them.
     """
-    return fill(text, BEGINS, ENDS, table(name), f"deploy/docs/rules/{name}.md")
+    return fill(text, BEGINS, ENDS, table(name), f"monitor/rules/pages/{name}.md")
 
 
 def missing() -> list[str]:
     """Name the pages that are not there."""
-    return [name for name in subjects() if not (PAGES / f"{name}.md").exists()]
+    return [name for name in subjects() if not (SOURCES / f"{name}.md").exists()]
 
 
 def gaps(text: str) -> Iterator[str]:
@@ -56,7 +61,7 @@ def _line(row: Limit) -> str:
 
 if __name__ == "__main__":
     for name in subjects():
-        path = PAGES / f"{name}.md"
-        if path.exists():
-            path.write_text(filled(name, path.read_text()))
-        sys.stdout.write(f"{path}{'' if path.exists() else ': missing'}\n")
+        source = SOURCES / f"{name}.md"
+        if source.exists():
+            (PAGES / f"{name}.md").write_text(filled(name, source.read_text()))
+        sys.stdout.write(f"{source}{'' if source.exists() else ': missing'}\n")
