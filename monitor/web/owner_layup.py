@@ -19,7 +19,7 @@ TEN = 10
 def where_words(record: Vessel) -> str:
     """Say inside a sentence where and how she lies."""
     known = record.berth or record.plot
-    return within("where", record.mode.value, place=f" at {record.place}" if known else "")
+    return within("where", record.mode.value, place=record.place if known else "")
 
 
 def layup_lines(deps: Deps, record: Vessel, clock: YardClock) -> list[str]:

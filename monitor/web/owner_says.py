@@ -6,6 +6,7 @@ from datetime import datetime
 
 from monitor.model.alert import Alert
 from monitor.model.scale import Priority
+from monitor.model.urgency import SILENCE
 from monitor.model.vessel import Mode, Vessel
 from monitor.model.views import VesselNow
 from monitor.web.clock import YardClock
@@ -62,16 +63,18 @@ def owner_says(deps: Deps, now: VesselNow, clock: YardClock, reader: str = "") -
     worst = alerts[0] if alerts else None
     around = tuple(_around(deps, now, clock))
     unseen = _nothing_seen(now, clock)
-    # Where nothing at all is heard of her, that comes before whatever can wait.
-    if unseen is not None and (worst is None or worst.returned_ms is not None or worst.priority is Priority.CAUTION):
-        also = tuple(_title(a, record) for a in alerts)
-        return OwnerSays(UNKNOWN, unseen[0], (*unseen[1], *around), also, ring=_ring(deps, record, clock))
+    offered = tuple((a, _title(a, record)) for a in now.alerts if reader and _is_for(a, reader))
+    # Where nothing at all is heard of her, that comes before whatever can wait, and before what the watch says of it.
+    if unseen is not None and (worst is None or _can_wait(worst) or worst.rule == SILENCE):
+        silent = worst is not None and worst.rule == SILENCE and worst.returned_ms is None
+        told = tuple(in_hand(deps, worst, alerts, record, clock, reader)) if worst is not None and silent else ()
+        also = tuple(_title(a, record) for a in alerts if not (silent and a is worst))
+        return OwnerSays(UNKNOWN, unseen[0], (*unseen[1], *told, *around), also, offered, _ring(deps, record, clock))
     if worst is None:
         partly = _partly_seen(now)
         if partly is not None:
             return OwnerSays(UNKNOWN, partly, (say("then", "part"), *around), ring=_ring(deps, record, clock))
         return OwnerSays(QUIET, _quiet(deps, now, clock), around, ring=_ring(deps, record, clock))
-    offered = tuple((a, _title(a, record)) for a in now.alerts if reader and _is_for(a, reader))
     return OwnerSays(
         WRONG,
         f"{_title(worst, record)}.",
@@ -118,7 +121,7 @@ def _nothing_seen(now: VesselNow, clock: YardClock) -> tuple[str, tuple[str, ...
         return say("first", "never_heard"), (say("then", "never_heard"),)
     if clock.now_ms - now.heard_ms > unheard_after_ms(vessel):
         first = say("first", "unheard", heard=clock.at(now.heard_ms))
-        return first, (say("then", "no_data"), say("then", "not_heard_told"))
+        return first, (say("then", "no_data"),)
     return None
 
 
@@ -154,6 +157,10 @@ def _ring(deps: Deps, record: Vessel, clock: YardClock) -> tuple[str, ...]:
     if duty:
         lines.append(say("ring", "duty", who=listed(duty)))
     return tuple(lines) or (say("ring", "yard", yard=deps.yard_name),)
+
+
+def _can_wait(alert: Alert) -> bool:
+    return alert.returned_ms is not None or alert.priority is Priority.CAUTION
 
 
 def _title(alert: Alert, record: Vessel) -> str:
