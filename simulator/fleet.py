@@ -141,9 +141,9 @@ def _varied(plan: D, random: Random, spread: float, keep: tuple[str, ...] = ()) 
 def _without_mains_sensor(record: Vessel) -> Vessel:
     power = record.shore_power
     sensors = tuple(s for s in record.sensors if s.id != power.mains_sensor)
-    return record.model_copy(
-        update={"sensors": sensors, "shore_power": power.model_copy(update={"mains_sensor": None})}
-    )
+    proofs = tuple(p for p in record.proofs if p.sensor != power.mains_sensor)
+    unseen = power.model_copy(update={"mains_sensor": None})
+    return record.model_copy(update={"sensors": sensors, "proofs": proofs, "shore_power": unseen})
 
 
 def _later(record: Vessel, by: timedelta) -> Vessel:
@@ -152,6 +152,7 @@ def _later(record: Vessel, by: timedelta) -> Vessel:
     def moved(on: date | None) -> date | None:
         return None if on is None else on + by
 
+    taken = record.commissioned
     return record.model_copy(
         update={
             "laid_up": record.laid_up + by,
@@ -161,5 +162,7 @@ def _later(record: Vessel, by: timedelta) -> Vessel:
                 s.model_copy(update={"tested": moved(s.tested), "changed": moved(s.changed)})
                 for s in record.liquid_systems
             ),
+            "proofs": tuple(p.model_copy(update={"at": p.at + by}) for p in record.proofs),
+            "commissioned": None if taken is None else taken.model_copy(update={"at": taken.at + by}),
         }
     )

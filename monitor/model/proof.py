@@ -1,11 +1,24 @@
 """How each sensor was proved by hand before anybody relies on it, and who then took the watch on."""
 
+from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import Annotated
 
 from pydantic import AwareDatetime, Field
 
 from monitor.model.equipment import Document, Name, Note, Slug
+from monitor.model.limits import Limit, Limits
+
+LIMITS = Limits(
+    Limit(
+        "before_lay_up",
+        30.0,
+        "d",
+        "invented",
+        "sensors are fitted while she is laid up; what was proved in spring says nothing of this winter",
+        "prove it again",
+    ),
+)
 
 
 class ProofWay(StrEnum):
@@ -47,3 +60,8 @@ class Commissioned(Document):
     place: Name
     rung: Name
     note: Note = ""
+
+
+def is_of_lay_up(at: datetime, laid_up: datetime) -> bool:
+    """Say whether something was proved or taken on for the lay-up at hand, and not for an earlier one."""
+    return at >= laid_up - timedelta(milliseconds=LIMITS.ms("before_lay_up"))

@@ -26,7 +26,7 @@ from monitor.model.equipment import (
     Space,
     Visit,
 )
-from monitor.model.proof import Commissioned, Proof
+from monitor.model.proof import Commissioned, Proof, is_of_lay_up
 from monitor.model.quantity import Quantity
 from monitor.model.work import Engine, Job, Rig
 
@@ -131,6 +131,12 @@ class Vessel(BaseModel):
         if self.berth:
             return f"berth {self.berth}"
         return f"plot {self.plot}" if self.plot else "place not recorded"
+
+    @property
+    def watch_taken_on(self) -> Commissioned | None:
+        """Who took the watch on for this lay-up; None where nobody has."""
+        made = self.commissioned
+        return made if made is not None and is_of_lay_up(made.at, self.laid_up) else None
 
     @property
     def open_seacocks(self) -> tuple[Seacock, ...]:
