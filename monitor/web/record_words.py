@@ -138,9 +138,10 @@ class RecordWords:
         if newest is None:
             return SensorRow(sensor, "not heard yet", None, "")
         doubt = {Flag.SUSPECT: "suspect", Flag.FAIL: "cannot be right"}.get(newest.flag, "")
-        return SensorRow(sensor, self._value(sensor.quantity, newest.value), newest.event_ms, doubt)
+        return SensorRow(sensor, self.value(sensor.quantity, newest.value), newest.event_ms, doubt)
 
-    def _value(self, quantity: Quantity, value: float) -> str:
+    def value(self, quantity: Quantity, value: float) -> str:
+        """Give a reading in words, with its unit."""
         figures = self.clock.figures
         if quantity.is_switch:
             return str(figures.units[_SWITCH_WORDS[quantity][value >= 0.5]])  # noqa: PLR2004 - half way between
