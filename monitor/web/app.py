@@ -29,6 +29,9 @@ from monitor.web import (
     page_load,
     page_owner,
     page_people,
+    page_record,
+    page_record_entry,
+    page_record_new,
     page_rejects,
     page_report,
     page_round,
@@ -72,6 +75,7 @@ def create_app(deps: Deps) -> FastAPI:
     app.state.bundle = ChartBundle(deps.cache_dir)
     problems.install(app)
     app.add_exception_handler(SignInError, sign_in_first)
+    app.include_router(page_record_new.router, include_in_schema=False)  # before vessels: no vessel is called "new"
     for page in (page_yard, page_vessel, page_rejects, stream, assets, metrics):
         app.include_router(page.router, include_in_schema=False)
     for page in (page_acts, page_call_list, page_calls, page_link, page_undelivered, page_load):
@@ -82,8 +86,10 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(part.router, prefix="/api")
     app.include_router(page_gate.router, include_in_schema=False)
     app.include_router(page_coolant.router, include_in_schema=False)
-    app.include_router(page_owner.router, include_in_schema=False)
+    for page in (page_record, page_record_entry):
+        app.include_router(page.router, include_in_schema=False)
     app.include_router(page_report.router, include_in_schema=False)
+    app.include_router(page_owner.router, include_in_schema=False)
     for part in (api_visits, api_gate, api_report):
         app.include_router(part.router, prefix="/api")
     app.add_middleware(BodyLimit)

@@ -23,12 +23,15 @@ OPEN = frozenset(
 _OWNER = (
     ("GET", "/"),
     ("GET", "/rows"),
+    ("GET", "/since"),
+    ("POST", "/since"),
     ("GET", "/changes"),
     ("GET", "/vessels/{vessel_id}"),
     ("GET", "/vessels/{vessel_id}/charts.json"),
     ("GET", "/vessels/{vessel_id}/owner.json"),
     ("GET", "/vessels/{vessel_id}/report.pdf"),
     ("GET", "/vessels/{vessel_id}/visits/{at_ms}"),
+    ("GET", "/vessels/{vessel_id}/photos/{photo_id}"),
     ("GET", "/calls"),
     ("GET", "/calls/{call_id}"),
     ("GET", "/visits"),
@@ -59,6 +62,10 @@ _YARD = (
     ("GET", "/alerts/{alert_id}/incident.zip"),
     ("GET", "/vessels/{vessel_id}/visit"),
     ("POST", "/vessels/{vessel_id}/visit"),
+    ("GET", "/vessels/{vessel_id}/record"),
+    ("GET", "/vessels/{vessel_id}/work"),
+    ("GET", "/vessels/{vessel_id}/work/{job_id}"),
+    ("GET", "/api/vessels/{vessel_id}/work"),
     ("GET", "/vessels/{vessel_id}/gate"),
     ("GET", "/vessels/{vessel_id}/gate/{item_id}"),
     # Overriding, and opening her for the lift, are for engineers: asked further in (`gate_in.say`).
@@ -87,8 +94,17 @@ _YARD = (
     ("POST", "/api/vessels/{vessel_id}/gate"),
     ("POST", "/api/vessels/{vessel_id}/gate/{item_id}"),
 )
-_ENGINEER = (("PUT", "/api/vessels/{vessel_id}/record"),)
+_ENGINEER = (
+    ("GET", "/vessels/new"),
+    ("POST", "/vessels/new"),
+    ("GET", "/vessels/{vessel_id}/record/{part}"),
+    ("POST", "/vessels/{vessel_id}/record/{part}"),
+    ("GET", "/vessels/{vessel_id}/record/{part}/{entry}"),
+    ("POST", "/vessels/{vessel_id}/record/{part}/{entry}"),
+    ("PUT", "/api/vessels/{vessel_id}/record"),
+)
 _MANAGER = (
+    ("GET", "/settings"),
     ("GET", "/people"),
     ("POST", "/people"),
     ("POST", "/people/{login}/invite"),

@@ -1,0 +1,216 @@
+"""The form of one entry of a lay-up record: added, changed, with what was typed kept where something is wrong."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.concurrency import run_in_threadpool
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from monitor.model.vessel import Vessel
+from monitor.model.views import StoredRecord
+from monitor.web.clock import YardClock
+from monitor.web.deps import Deps
+from monitor.web.form_fields import FEW, FormField, fields_of, part_words
+from monitor.web.form_ids import with_id
+from monitor.web.form_links import linked_choices
+from monitor.web.form_mistakes import WHOLE
+from monitor.web.form_parts import NEW, OPEN_ITEMS, PARTS, SENSORS, Part, find
+from monitor.web.form_read import MOST_ROWS, read, wrong_words
+from monitor.web.form_show import SPARE_ROWS, rows_shown, texts_of
+from monitor.web.form_typed import Typed
+from monitor.web.problems import ProblemError
+from monitor.web.record_form_heard import heard_by
+from monitor.web.record_form_kept import kept_values
+from monitor.web.record_form_save import save_entry, stored_record
+from monitor.web.sight import Asking, Viewer
+from monitor.web.templates import render
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Which entry a form is of: ``key`` is None for one that is not there yet."""
+
+    stored: StoredRecord
+    part: Part
+    key: str | None
+
+    @property
+    def record(self) -> Vessel:
+        """The record as it stands."""
+        return self.stored.vessel
+
+    @property
+    def address(self) -> str:
+        """The form's own address."""
+        tail = f"/{NEW}" if self.part.many and self.key is None else f"/{self.key}" if self.part.many else ""
+        return f"/vessels/{self.record.id}/record/{self.part.slug}{tail}"
+
+
+@router.get("/vessels/{vessel_id}/record/{part}", response_model=None)
+def show_single(request: Request, viewer: Asking, vessel_id: str, part: str) -> Response:
+    """Show the form of a part that is there once; of another part its entries, on the record's page."""
+    place = _place(request, viewer, vessel_id, part, "")
+    if place.part.many:
+        return RedirectResponse(f"/vessels/{vessel_id}/record#{part}", 303)
+    return _form(request, place, _texts(request, place))
+
+
+@router.post("/vessels/{vessel_id}/record/{part}")
+async def save_single(request: Request, viewer: Asking, vessel_id: str, part: str) -> Response:
+    """Save a part that is there once."""
+    return await _save(request, viewer, await run_in_threadpool(_place, request, viewer, vessel_id, part, ""))
+
+
+@router.get("/vessels/{vessel_id}/record/{part}/{entry}")
+def show(request: Request, viewer: Asking, vessel_id: str, part: str, entry: str) -> HTMLResponse:
+    """Show the form of an entry, or the empty one of a new entry."""
+    place = _place(request, viewer, vessel_id, part, entry)
+    return _form(request, place, _texts(request, place))
+
+
+@router.post("/vessels/{vessel_id}/record/{part}/{entry}")
+async def save(request: Request, viewer: Asking, vessel_id: str, part: str, entry: str) -> Response:
+    """Save an entry; shown again with what is wrong, where it cannot be."""
+    return await _save(request, viewer, await run_in_threadpool(_place, request, viewer, vessel_id, part, entry))
+
+
+def _place(request: Request, viewer: Viewer, vessel_id: str, slug: str, entry: str) -> Place:
+    """Find what a form is of.
+
+    Raises:
+        ProblemError: 404 where there is no such vessel, part or entry.
+    """
+    stored = stored_record(request.app.state.deps, viewer, vessel_id)
+    part = PARTS.get(slug)
+    if part is None or (entry and not part.many):
+        raise ProblemError(404, f"A record has no part called {slug!r}.")
+    if entry and entry != NEW and find(stored.vessel, part, entry) is None:
+        raise ProblemError(404, f"There is nothing called {entry!r} under {part_words(part)['title']} of her record.")
+    return Place(stored, part, None if entry in {"", NEW} else entry)
+
+
+def _texts(request: Request, place: Place) -> dict[str, str]:
+    deps: Deps = request.app.state.deps
+    entry = find(place.record, place.part, place.key or "")
+    texts = texts_of(fields_of(place.part), entry, deps.zone)
+    if place.part is OPEN_ITEMS and entry is None:
+        texts["tag"] = str(max((item.tag for item in place.record.open_items), default=0) + 1)
+    return texts
+
+
+async def _save(request: Request, viewer: Viewer, place: Place) -> Response:
+    deps: Deps = request.app.state.deps
+    part, key = place.part, place.key
+    typed = Typed.of(await request.form())
+    if "more" in typed.carried:  # more empty rows, and nothing saved
+        return await run_in_threadpool(_form, request, place, typed.texts, more=1, name=typed.carried.get("name", ""))
+    fields, name = _asked(part, key), typed.carried.get("name", "")
+    texts = with_id(place.record, part, typed.texts) if key is None else typed.texts
+    found = await run_in_threadpool(read, fields, texts, deps.zone)
+    by, no_name = typed.by(viewer)
+    wrong = found.wrong | no_name
+    if part.many and key is None and texts.get(part.key) == NEW:
+        wrong[part.key] = wrong_words("word_new")
+    if wrong:
+        return await run_in_threadpool(_form, request, place, texts, wrong, name=name)
+    base = find(place.record, part, key or "")
+    values = kept_values(fields_of(part), base, found.values)
+    single = None if part.many else ""
+    try:
+        changed = await save_entry(
+            deps,
+            viewer,
+            place.record.id,
+            part,
+            key if part.many else single,
+            values,
+            typed.number("version"),
+            by,
+            replaced=typed.carried.get("replaced") == "yes",
+        )
+    except ProblemError as error:
+        if error.status in {403, 404}:
+            raise
+        return await run_in_threadpool(
+            _form, request, place, texts, {WHOLE: error.detail}, name=name, status=error.status
+        )
+    if changed.record is None:
+        fresh = Place(changed.theirs or place.stored, part, key)
+        return await run_in_threadpool(_form, request, fresh, texts, changed.wrong, theirs=changed.theirs, name=name)
+    if part is SENSORS and key is None:
+        return RedirectResponse(f"/vessels/{place.record.id}/record/sensors/{changed.key}?added=yes#heard", 303)
+    return RedirectResponse(f"/vessels/{place.record.id}/record#{part.slug}", 303)
+
+
+def _asked(part: Part, key: str | None) -> tuple[FormField, ...]:
+    """Give the fields that are typed: what an entry is called by stays, once it is there."""
+    return tuple(one for one in fields_of(part) if key is None or not one.words.get("fixed"))
+
+
+def _form(
+    request: Request,
+    place: Place,
+    texts: Mapping[str, str],
+    wrong: Mapping[str, str] | None = None,
+    *,
+    theirs: StoredRecord | None = None,
+    name: str = "",
+    more: int = 0,
+    status: int = 422,
+) -> HTMLResponse:
+    deps: Deps = request.app.state.deps
+    record, part = place.record, place.part
+    entry = find(record, part, place.key or "")
+    fields = fields_of(part)
+    now = texts_of(fields, entry, deps.zone)
+    page = render(
+        request,
+        "record_entry.html",
+        clock=YardClock(deps.zone, deps.now_ms()),
+        record=record,
+        place=place,
+        part=part,
+        told=part_words(part),
+        entry=entry,
+        fields=_asked(part, place.key),
+        texts=texts,
+        choices={one.name: linked_choices(record, one, place.key) for one in fields if one.is_linked},
+        rows={one.name: rows_shown(one, dict(texts)) + more * SPARE_ROWS for one in fields if one.columns},
+        more=more,
+        wrong=dict(wrong or {}),
+        theirs=theirs,
+        differ=_differ(fields, texts, now) if theirs is not None else [],
+        labels=_labels(fields),
+        few=FEW,
+        texts_name=name,
+        whole=WHOLE,
+        version=place.stored.version,
+        heard=heard_by(deps, record, place.key) if part is SENSORS and place.key is not None else None,
+        added="added" in request.query_params,
+    )
+    page.status_code = 409 if theirs is not None else status if wrong else 200
+    return page
+
+
+def _labels(fields: tuple[FormField, ...]) -> dict[str, str]:
+    return {one.name: one.label for one in fields} | {"by": "Your name"}
+
+
+def _differ(
+    fields: tuple[FormField, ...], texts: Mapping[str, str], now: Mapping[str, str]
+) -> list[tuple[str, str, str]]:
+    """Give label, what was typed and what stands there now, for each field where they are not alike."""
+    labels = _labels(fields)
+    labels |= {
+        f"{o.name}.{n}.{c.name}": f"{c.label} {n + 1}" for o in fields for c in o.columns for n in range(MOST_ROWS)
+    }
+    keys = [key for key in labels if key in texts or key in now]
+    pairs = [(labels[key], texts.get(key, ""), now.get(key, "")) for key in keys]
+    return [(label, mine, theirs) for label, mine, theirs in pairs if _plain(mine) != _plain(theirs)]
+
+
+def _plain(text: str) -> str:
+    return "" if text == "no" else text.replace("\r\n", "\n").strip()
