@@ -52,9 +52,8 @@ def cover(protected_degc: float, cold: Cold) -> Cover:
 def _says(protected_degc: float, room_k: float) -> str:
     counted = degc_words(protected_degc)
     if room_k <= 0.0:
-        return (
-            f"Not enough: {counted} does not cover the coldest that is known of, by {degrees(abs(round(room_k, 1)))}."
-        )
+        short = degrees(abs(round(room_k, 1)))
+        return f"Not enough: {counted} falls short of the coldest that is known of, by {short}."
     wanted_k = LIMITS["margin_caution"]
     if room_k < wanted_k:
         return (
