@@ -1,85 +1,104 @@
-"""How long and how deep each liquid system lay at or below what it is proven to, from hourly means of its thermometer.
+"""How long and how far something lay beyond a limit, from the hours of its sensor.
 
-An hour counts where its mean lies at or below the limit; its degree-hours are the limit less that mean. An hour whose
-mean lies above can have been below for minutes: those are counted beside it, by their lowest reading. Where nothing was
-heard, nothing is counted: the true figure can only be larger.
+An hour counts where its mean lies at or beyond the limit; its depth is how far beyond that mean lies. An hour whose
+mean lies on the right side can have been beyond for minutes: those are counted beside it, by the reading farthest out.
+Where nothing was heard, nothing is counted: the true figure can only be larger.
 """
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from monitor.model.scale import Flag
-from monitor.model.vessel import Vessel
-from monitor.model.views import Buckets, ReadingView
-from monitor.rules.frost_point import system_point
+from monitor.model.views import Bucket, ReadingView
 
 HOUR_MS = 3_600_000
-FREEZING_DEGC = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Below:
-    """One system against one limit.
+class Beyond:
+    """A thing against one limit, over a span in which its record did not change.
 
     Attributes:
-        system: its name.
-        how: how it was left.
-        limit_degc: the limit.
-        hours: hours whose mean was at or below it.
-        degree_hours: limit less mean, summed over those, K h.
-        touched: hours of which at least one reading was at or below it.
-        lowest_degc: the lowest reading of the span, None where none was believed.
-        lowest_ms: the hour of it.
+        what: the thing, and how it was left.
+        limit: the limit, in the sensor's unit.
+        limit_words: what the limit is, where its figure does not say so.
+        above: whether above it is the wrong side.
+        from_ms: the begin of the span.
+        to_ms: its end.
+        hours: hours whose mean was at or beyond it.
+        depth_hours: how far beyond, summed over those, in unit times hours.
+        touched: hours of which at least one reading was at or beyond it.
+        farthest: the reading farthest to the wrong side, None where none was believed.
+        farthest_ms: the hour of it.
         heard: hours of which a reading was believed.
         doubted: hours among them of which a reading was suspect or failed.
-        stands_in: whether the outside air stood in for a thermometer of its own.
     """
 
-    system: str
-    how: str
-    limit_degc: float
+    what: str
+    limit: float
+    limit_words: str
+    above: bool
+    from_ms: int
+    to_ms: int
     hours: int
-    degree_hours: float
+    depth_hours: float
     touched: int
-    lowest_degc: float | None
-    lowest_ms: int | None
+    farthest: float | None
+    farthest_ms: int | None
     heard: int
     doubted: int
-    stands_in: bool
 
 
-def hourly(readings: ReadingView, vessel: str, sensor: str, from_ms: int, to_ms: int) -> Buckets:
-    """Give a sensor's hours of a span."""
-    return readings.buckets(vessel, sensor, from_ms, to_ms, -(-(to_ms - from_ms) // HOUR_MS))
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a sensor is held against: the thing in words, the limit and what it is, and which side of it is wrong."""
+
+    what: str
+    sensor: str
+    limit: float
+    limit_words: str = ""
+    above: bool = False
 
 
-def exposures(record: Vessel, readings: ReadingView, from_ms: int, to_ms: int) -> Iterator[Below]:
-    """Hold each system that can freeze against its freezing point, and a treated one against 0 degC as well."""
-    for system in record.liquid_systems:
-        sensor, point = system.sensor or record.outside_sensor, system_point(system)
-        if point is None or sensor is None:
-            continue
-        how, freeze_degc, _ = point
-        hours = hourly(readings, record.id, sensor, from_ms, to_ms)
-        for limit in dict.fromkeys((freeze_degc, FREEZING_DEGC) if how == "treated" else (freeze_degc,)):
-            yield below(system.name, how, limit, hours, stands_in=system.sensor is None)
+def hourly(readings: ReadingView, vessel: str, sensor: str, from_ms: int, to_ms: int, since_ms: int) -> list[Bucket]:
+    """Give a sensor's hours of a span; an hour in which the span begins belongs to what was before, if anything was.
+
+    Args:
+        readings: what sensors said.
+        vessel: whose.
+        sensor: which.
+        from_ms: the begin of the span.
+        to_ms: its end.
+        since_ms: the begin of the whole winter.
+    """
+    at_most = -(-to_ms // HOUR_MS) - from_ms // HOUR_MS
+    found = readings.buckets(vessel, sensor, from_ms // HOUR_MS * HOUR_MS, to_ms, at_most).buckets
+    return [bucket for bucket in found if from_ms == since_ms or bucket.start_ms >= from_ms]
 
 
-def below(system: str, how: str, limit_degc: float, hours: Buckets, *, stands_in: bool) -> Below:
-    """Hold a thermometer's hours against a limit."""
-    believed = [(b.start_ms, b.low, b.mean, b.worst) for b in hours.buckets if b.low is not None and b.mean is not None]
-    deep = [limit_degc - mean for _, _, mean, _ in believed if mean <= limit_degc]
-    lowest = min(((low, at) for at, low, _, _ in believed), default=(None, None))
-    return Below(
-        system,
-        how,
-        limit_degc,
+def beyond(held: Held, hours: Sequence[Bucket], from_ms: int, to_ms: int) -> Beyond:
+    """Hold a sensor's hours against a limit."""
+    sign = 1.0 if held.above else -1.0
+    believed = [
+        (b.start_ms, b.high if held.above else b.low, b.mean, b.worst)
+        for b in hours
+        if b.low is not None and b.high is not None and b.mean is not None
+    ]
+    ends = [(at, end) for at, end, _, _ in believed if end is not None]
+    deep = [sign * (mean - held.limit) for *_, mean, _ in believed if sign * (mean - held.limit) >= 0.0]
+    farthest = max(((sign * end, -at) for at, end in ends), default=None)
+    return Beyond(
+        held.what,
+        held.limit,
+        held.limit_words,
+        held.above,
+        from_ms,
+        to_ms,
         len(deep),
         sum(deep),
-        sum(low <= limit_degc for _, low, _, _ in believed),
-        lowest[0],
-        lowest[1],
+        sum(sign * (end - held.limit) >= 0.0 for _, end in ends),
+        None if farthest is None else sign * farthest[0],
+        None if farthest is None else -farthest[1],
         len(believed),
         sum(worst >= Flag.SUSPECT for *_, worst in believed),
-        stands_in,
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from monitor.charts import Panel
@@ -10,9 +11,14 @@ from monitor.messages.phrases import FALLBACK_LANGUAGE, common
 from monitor.messages.words import priority_words, put_into_words
 from monitor.model.views import AlertView, ReadingView, RecordView, VisitView
 from monitor.record.blind import blind_spots
+from monitor.record.gate import Gate
+from monitor.record.gate_now import gate_at
+from monitor.record.gate_says import slings_words, verdict
+from monitor.report.closing_rows import left_open, spring_list, still_open
 from monitor.report.coverage import Coverage, coverage
 from monitor.report.drawn import charts_of
-from monitor.report.exposure import Below, exposures
+from monitor.report.exposure_rows import ExposureRows
+from monitor.report.job_rows import job_rows
 from monitor.report.record_rows import RecordRows
 from monitor.report.responses import Answered, Response, response
 from monitor.report.winter import Winter
@@ -65,7 +71,18 @@ def gathered(shelf: Shelf, winter: Winter) -> tuple[Data, list[Panel]]:
     record, span = winter.stored.vessel, (winter.from_ms, winter.to_ms)
     rows = RecordRows(record, shelf.figures)
     answered = responses_of(shelf, winter)
-    heard = list(coverage(record, shelf.readings, *span, shelf.zone))
+    heard = list(coverage(winter, shelf.readings, shelf.zone))
+    exposed = ExposureRows(winter, shelf.readings, shelf.figures, shelf.at)
+    gate = gate_at(
+        winter.versions[::-1],
+        shelf.records,
+        shelf.readings,
+        shelf.alerts,
+        winter.to_ms,
+        shelf.zone,
+        said_to_ms=winter.said_to_ms,
+    )
+    visits = list(_visits(shelf, winter))
     charts = charts_of(record, shelf.readings, shelf.alerts, *span, shelf.zone)
     data: Data = {
         "yard": shelf.yard_name,
@@ -86,35 +103,32 @@ def gathered(shelf: Shelf, winter: Winter) -> tuple[Data, list[Panel]]:
         "seacocks": rows.seacocks(),
         "batteries": rows.batteries(),
         "plant": rows.plant(),
-        "items": rows.open_items(),
-        "implied": rows.implied(),
-        "exposures": [_exposed(b, shelf) for b in exposures(record, shelf.readings, *span)],
+        "jobs": job_rows(record, shelf.figures),
+        "left_open": left_open(gate, winter, shelf.at),
+        "spring": spring_list(gate, shelf.at),
+        "gate": _gate_words(gate, winter, shelf),
+        "frost": exposed.frost(),
+        "volts": exposed.volts(),
+        "air": exposed.air(),
+        "damp": exposed.damp(),
+        "water": exposed.water(),
         "alerts": [_alert(r, shelf, winter) for r in answered],
-        "visits": list(_visits(shelf, winter)),
-        "coverage": [_covered(c, shelf) for c in heard],
+        "visits": visits,
+        "counted": [
+            _counted(n, *words)
+            for n, words in (
+                (len(answered), ("alert", "alerts")),
+                (len(visits), ("visit", "visits")),
+                (still_open(gate), ("thing still to put right", "things still to put right")),
+            )
+        ],
+        "coverage": [_covered(c, shelf, winter) for c in heard],
+        "chain": _chain(shelf, answered),
         "blind": blind_spots(record),
         "dropped": _dropped(shelf, winter),
         "charts": [{"title": p.title, "says": list(p.sentences)} for p in charts],
     }
     return data, charts
-
-
-def _exposed(one: Below, shelf: Shelf) -> list[str]:
-    f = shelf.figures
-    lowest = "nothing heard"
-    if one.lowest_degc is not None and one.lowest_ms is not None:
-        lowest = f"{f.degc(one.lowest_degc)}, hour of {shelf.at(one.lowest_ms)}"
-    stands_in = " (outside air stands in)" if one.stands_in else ""
-    doubted = f", {one.doubted} in doubt" if one.doubted else ""
-    return [
-        f"{one.system}, {one.how}{stands_in}",
-        f.degc(one.limit_degc),
-        str(one.hours),
-        f.number(one.degree_hours, 1),
-        str(one.touched),
-        lowest,
-        f"{one.heard}{doubted}",
-    ]
 
 
 def _alert(one: Response, shelf: Shelf, winter: Winter) -> list[str]:
@@ -144,17 +158,23 @@ def _visits(shelf: Shelf, winter: Winter) -> Iterator[list[str]]:
     for visit in reversed(shelf.visits.visits(record.id, AT_MOST)):
         if winter.from_ms <= visit.at_ms <= winter.to_ms:
             yield [shelf.at(visit.at_ms), visit.actor, visit.visit.found.value, visit.visit.note]
-    for written in record.visits:
-        yield [shelf.figures.date(written.on.isoformat()), written.by, "written in the record", written.note]
+    days = [datetime.fromtimestamp(ms / 1000, shelf.zone).date() for ms in (winter.from_ms, winter.to_ms)]
+    for written in sorted(record.visits, key=lambda v: v.on):
+        if days[0] <= written.on <= days[1]:
+            yield [shelf.figures.date(written.on.isoformat()), written.by, "written in the record", written.note]
 
 
-def _covered(one: Coverage, shelf: Shelf) -> list[str]:
+def _covered(one: Coverage, shelf: Shelf, winter: Winter) -> list[str]:
     named = [f"{shelf.at(a)} to {shelf.at(b)}" for a, b in sorted(one.gaps, key=lambda g: g[0] - g[1])[:GAPS_NAMED]]
     if len(one.gaps) > GAPS_NAMED:
         named.append(f"and {len(one.gaps) - GAPS_NAMED} shorter ones")
     # Rounded down: what had a gap is not 100 %.
     share = f"{int(one.share * 1000) / 10:.1f} %"
     what = f"{one.sensor.place}, {one.sensor.quantity.value.replace('_', ' ')} ({one.sensor.id})"
+    if one.from_ms > winter.from_ms:
+        what += f"; in the record from {shelf.at(one.from_ms)}"
+    if one.to_ms < winter.to_ms:
+        what += f"; taken out of it {shelf.at(one.to_ms)}"
     return [what, str(one.readings), str(one.hours), share, str(len(one.gaps)), "; ".join(named) or "none"]
 
 
@@ -166,3 +186,19 @@ def _dropped(shelf: Shelf, winter: Winter) -> str:
         f"Single readings up to {shelf.at(dropped_ms)} are no longer kept; their hours (low, high, mean, how many)"
         " stand in for them. Exposures and coverage are reckoned from hours throughout, so they are the same as before."
     )
+
+
+def _gate_words(gate: Gate, winter: Winter, shelf: Shelf) -> str:
+    slings = "" if gate.dryness is None else f" {slings_words(gate.dryness, shelf.at)}."
+    return f"As it stood {shelf.at(winter.to_ms)}, with what people said of it since: {verdict(gate)}.{slings}"
+
+
+def _counted(number: int, one: str, many: str) -> list[str]:
+    return [str(number), one if number == 1 else many]
+
+
+def _chain(shelf: Shelf, answered: list[Response]) -> str:
+    """Give the hash of the last event of this boat's alerts: whoever has this paper can tell if the log was cut."""
+    marks = [mark for r in answered for mark in shelf.alerts.marks(r.alert.id)[-1:]]
+    last = max(marks, key=lambda mark: (mark.seq, mark.place), default=None)
+    return "" if last is None else last.hash

@@ -1,11 +1,10 @@
-"""The lay-up record as rows of text: how each thing was left, who tested it with what and when, what is still open."""
+"""The lay-up record as rows of text: how each thing was left, and who tested it with what and when."""
 
 from dataclasses import dataclass
 
 from monitor.messages.figures import Figures
 from monitor.model.equipment import LiquidSystem
 from monitor.model.vessel import Vessel
-from monitor.record.standing import standing_items
 
 Row = list[str]
 
@@ -46,23 +45,6 @@ class RecordRows:
         if record.heater is not None:
             rows.append(["Heater", "left on" if record.heater.on else "left off"])
         return rows
-
-    def open_items(self) -> list[Row]:
-        """Give tag, what, when it is due, and whether and by whom it was closed; open ones first."""
-        found = sorted(self.record.open_items, key=lambda i: (i.closed is not None, i.tag))
-        rows = []
-        for item in found:
-            closed = "still open"
-            if item.closed is not None:
-                closed = f"closed {self._day(item.closed.isoformat())}" + (
-                    f" by {item.closed_by}" if item.closed_by else ""
-                )
-            rows.append([str(item.tag), item.what, item.due.value, closed])
-        return rows
-
-    def implied(self) -> list[Row]:
-        """Give what the record implies must be put right though nobody hung a tag on it."""
-        return [["\u2013", i.what, i.due.value, "still open"] for i in standing_items(self.record) if i.tag is None]
 
     def _system(self, system: LiquidSystem) -> Row:
         state = system.state.value + (f", {system.liquid.value}" if system.liquid else "")

@@ -27,7 +27,8 @@ class Winter:
         begins: what the begin is, in words.
         ends: what the end is, in words.
         stored: the version of her record that was valid last before its end.
-        versions: every version that came in it, oldest first.
+        versions: every version that was valid in it, oldest first.
+        said_to_ms: till when what people said at her launch gate is of this spring.
     """
 
     year: int
@@ -37,6 +38,7 @@ class Winter:
     ends: str
     stored: StoredRecord
     versions: tuple[StoredRecord, ...]
+    said_to_ms: int
 
 
 def winter_of(versions: Sequence[StoredRecord], year: int | None, now_ms: int, zone: ZoneInfo) -> Winter:
@@ -60,14 +62,20 @@ def winter_of(versions: Sequence[StoredRecord], year: int | None, now_ms: int, z
     from_ms, begins = (min(laid_up), "lay-up") if laid_up else (_start_ms(year, SEPTEMBER, zone), "1 September")
     if from_ms >= now_ms:
         raise NoWinterError(f"the winter that begins in {year} has not begun")
+    # Launched and laid up again in the same winter, she has one winter, and it goes on.
+    again_ms = max(laid_up, default=from_ms)
     launched = [
-        v.from_ms for v in versions if from_ms < v.from_ms < min(last_ms, now_ms) and v.vessel.mode in AFLOAT_AGAIN
+        v.from_ms for v in versions if again_ms < v.from_ms < min(last_ms, now_ms) and v.vessel.mode in AFLOAT_AGAIN
     ]
     ends = "launch" if launched else ("now" if now_ms <= last_ms else "30 June")
     to_ms = min([*launched, now_ms, last_ms])
     known = [v for v in versions if v.from_ms < to_ms] or [versions[-1]]
-    within = tuple(reversed([v for v in known if v.from_ms >= from_ms or v is known[-1]]))
-    return Winter(year, from_ms, to_ms, begins, ends, known[0], within)
+    within = [v for v in known if v.from_ms >= from_ms]
+    before = [v for v in known if v.from_ms < from_ms][:1]
+    # Where she was laid up before her new record came in, the summer's says nothing of how she lies.
+    within += [v for v in before if not within or v.vessel.mode not in AFLOAT_AGAIN]
+    said_to_ms = max(min(last_ms, now_ms), to_ms)
+    return Winter(year, from_ms, to_ms, begins, ends, known[0], tuple(reversed(within)), said_to_ms)
 
 
 def _year_of(at: datetime) -> int:

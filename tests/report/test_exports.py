@@ -13,8 +13,10 @@ from kept_journal import SENSORS, Yard, filled, rows, settings_for
 from pypdf import PdfReader
 
 from monitor.cli import main
-from monitor.report.exposure import exposures
+from monitor.model.views import StoredRecord
+from monitor.report.exposure_held import frost
 from monitor.report.lines import COLUMNS, csv_lines, json_lines
+from monitor.report.winter import Winter
 from monitor.store.proof_rows import AT_ONCE
 from monitor.store.retention import Retention
 from monitor.store.view import JournalView
@@ -44,10 +46,12 @@ def dropped(tmp_path: Path, wintered: bytes) -> Iterator[JournalView]:
     retention = Retention(yard.journal, 30)
     before = JournalView(path)
     span = (LAID_UP_MS, LAID_UP_MS + DAYS * DAY)
-    yard.was = list(exposures(boat(), before, *span))
+    whole = StoredRecord(boat(), 1, span[0], "test")
+    winter = Winter(2013, *span, "lay-up", "now", whole, (whole,), span[1])
+    was = list(frost(winter, before))
     while retention.step(span[1]):
         pass
-    assert list(exposures(boat(), before, *span)) == yard.was
+    assert list(frost(winter, before)) == was != []
     yield before
     before.close()
     yard.close()

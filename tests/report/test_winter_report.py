@@ -12,14 +12,22 @@ from pypdf import PdfReader
 from yards import HOUR_MS, NOW_MS, ZONE, Yard, frost, reading, record, small_yard
 
 from monitor.model.alert import AlertChange
+from monitor.model.batch import Batch
+from monitor.model.gate import GateAct, GateWord
 from monitor.model.scale import AlertState, Flag, Priority
 from monitor.model.vessel import Mode
-from monitor.model.views import Bucket, Buckets, StoredRecord
+from monitor.model.views import Bucket, StoredRecord
+from monitor.model.work import Job
 from monitor.report import Shelf, Winter, report_pdf, winter_of
 from monitor.report.coverage import coverage
-from monitor.report.exposure import below, exposures
+from monitor.report.exposure import Held, beyond
+from monitor.report.exposure_damp import damp
+from monitor.report.exposure_held import air, volts, water
+from monitor.report.exposure_held import frost as frosts
 from monitor.report.gather import gathered, responses_of
 from monitor.report.winter import NoWinterError
+from monitor.rules.battery_limits import LIMITS as BATTERY
+from monitor.rules.damp_limits import LIMITS as DAMP
 
 ODD = '#panic("x") *b* $x$ #import "a" @ref <tag> // \\u{41} `r`'
 
@@ -65,36 +73,120 @@ def test_what_people_write_is_set_as_they_wrote_it_and_never_read_as_markup(yard
     assert ODD.replace(" ", "") in said
 
 
-def test_hours_below_are_means_and_touched_hours_are_lowest_readings() -> None:
-    hours = Buckets(
-        HOUR_MS,
-        [
-            Bucket(0, -3.0, 1.0, -1.0, 6, Flag.PASS),  # mean below: 1 K h
-            Bucket(HOUR_MS, -0.5, 2.0, 0.5, 6, Flag.SUSPECT),  # only touched
-            Bucket(2 * HOUR_MS, 0.0, 0.0, 0.0, 6, Flag.PASS),  # at the limit counts, with no depth
-            Bucket(3 * HOUR_MS, None, None, None, 0, Flag.FAIL),  # nothing believed: nothing counted
-            Bucket(9 * HOUR_MS, -5.0, -4.0, -4.5, 6, Flag.PASS),
-        ],
-    )
-    found = below("Raw water", "wet", 0.0, hours, stands_in=False)
-    assert (found.hours, found.degree_hours, found.touched, found.heard, found.doubted) == (3, 5.5, 4, 4, 1)
-    assert (found.lowest_degc, found.lowest_ms) == (-5.0, 9 * HOUR_MS)
+HOURS = [
+    Bucket(0, -3.0, 1.0, -1.0, 6, Flag.PASS),  # mean below: 1 K h
+    Bucket(HOUR_MS, -0.5, 2.0, 0.5, 6, Flag.SUSPECT),  # only touched
+    Bucket(2 * HOUR_MS, 0.0, 0.0, 0.0, 6, Flag.PASS),  # at the limit counts, with no depth
+    Bucket(3 * HOUR_MS, None, None, None, 0, Flag.FAIL),  # nothing believed: nothing counted
+    Bucket(9 * HOUR_MS, -5.0, -4.0, -4.5, 6, Flag.PASS),
+]
+
+
+def test_hours_beyond_are_means_and_touched_hours_are_the_farthest_readings() -> None:
+    found = beyond(Held("Raw water, wet", "x", 0.0), HOURS, 0, 10 * HOUR_MS)
+    assert (found.hours, found.depth_hours, found.touched, found.heard, found.doubted) == (3, 5.5, 4, 4, 1)
+    assert (found.farthest, found.farthest_ms) == (-5.0, 9 * HOUR_MS)
+    above = beyond(Held("Cabin", "x", 0.0, above=True), HOURS, 0, 10 * HOUR_MS)
+    assert (above.hours, above.depth_hours, above.touched) == (2, 0.5, 3)
+    assert (above.farthest, above.farthest_ms) == (2.0, HOUR_MS)
 
 
 def test_a_treated_system_is_held_against_its_point_and_against_0(yard: Yard) -> None:
+    assert [(e.limit, e.hours) for e in frosts(winter(yard), yard.view)] == [(-8.0, 0), (0.0, 28)]
+
+
+def test_a_system_is_held_against_what_it_was_at_the_time(yard: Yard) -> None:
+    """Put right in her record in the middle of the cold, it was as it was before that until then."""
+    before = record("amber-lark", "Amber Lark")
+    treated = before.liquid_systems[0].model_dump() | {"tested_freeze_degc": -30.0}
+    at_ms = yard.now_ms - 20 * HOUR_MS
+    whole = list(frosts(winter(yard), yard.view))
+    mended = before.model_copy(update={"liquid_systems": (type(before.liquid_systems[0]).model_validate(treated),)})
+    yard.lay_up(mended, at_ms=at_ms)
+    parts = list(frosts(winter(yard), yard.view))
+    assert {e.limit for e in parts if e.to_ms == at_ms} == {-8.0, 0.0}
+    assert {e.limit for e in parts if e.from_ms == at_ms} == {-30.0, 0.0}
+    assert sum(e.hours for e in parts if e.limit == 0.0) == whole[1].hours
+    assert sum(e.heard for e in parts if e.limit == 0.0) == whole[1].heard
+    data, _ = gathered(shelf_of(yard), winter(yard))
+    assert any("; from " in row[0] for row in data["frost"])
+
+
+def test_volts_damp_and_water_are_held_against_the_limits_of_charts_and_rules(yard: Yard) -> None:
     span = winter(yard)
-    found = list(exposures(span.stored.vessel, yard.view, span.from_ms, span.to_ms))
-    assert [(e.limit_degc, e.hours) for e in found] == [(-8.0, 0), (0.0, 28)]
+    lines = [line for p in gathered(shelf_of(yard), span)[1] for line in p.limits]
+    low, empty = volts(span, yard.view)
+    assert low.limit in {line.value for line in lines}
+    assert empty.limit == BATTERY["empty"]
+    held = [one.limit for one in air(span, yard.view)]
+    assert held[-1] == DAMP["mould_rh"]
+    (level, *_) = water(span, yard.view)
+    assert level.limit * 1000 in {line.value for line in lines}
+    yard.hear([reading("amber-lark", "level", yard.now_ms - HOUR_MS, 0.5)])
+    (wet, *_) = water(winter(yard), yard.view)
+    assert (wet.touched, wet.farthest) == (level.touched + 1, 0.5)
+    for one in damp(span, yard.view):
+        assert 0 <= one.wet <= one.known
 
 
 def test_a_gap_of_eight_hours_is_eight_hours_and_what_was_never_heard_is_one(yard: Yard) -> None:
-    span = winter(yard)
-    for one in coverage(span.stored.vessel, yard.view, span.from_ms, span.to_ms, ZONE):
+    for one in coverage(winter(yard), yard.view, ZONE):
         assert [round((b - a) / HOUR_MS) for a, b in one.gaps] == [37 * 24 + 1, 8], one.sensor.id
         assert one.hours == one.readings == 42
     fresh = winter(yard, "grey-heron")
-    for one in coverage(fresh.stored.vessel, yard.view, fresh.from_ms, fresh.to_ms, ZONE):
+    for one in coverage(fresh, yard.view, ZONE):
         assert (one.share, one.gaps) == (0.0, ((fresh.from_ms, fresh.to_ms),))
+
+
+def test_a_sensor_taken_out_of_the_record_keeps_its_coverage(yard: Yard) -> None:
+    before = record("amber-lark", "Amber Lark")
+    known = {one.sensor.id for one in coverage(winter(yard), yard.view, ZONE)}
+    at_ms = yard.now_ms - HOUR_MS
+    bare = {"sensors": [], "liquid_systems": [], "bilges": [], "batteries": [], "spaces": [], "outside_sensor": None}
+    yard.lay_up(
+        type(before).model_validate(before.model_dump() | bare | {"dehumidifier": None, "proofs": []}), at_ms=at_ms
+    )
+    found = list(coverage(winter(yard), yard.view, ZONE))
+    assert {one.sensor.id for one in found} == known
+    assert {one.to_ms for one in found} == {at_ms}
+    data, _ = gathered(shelf_of(yard), winter(yard))
+    assert all("taken out of it" in row[0] for row in data["coverage"])
+
+
+def test_the_report_says_how_each_opening_was_closed_and_by_whom(yard: Yard) -> None:
+    before = record("amber-lark", "Amber Lark")
+    yard.lay_up(before.model_copy(update={"open_items": (), "mode": Mode.ASHORE_BUNG_IN}), at_ms=yard.now_ms - HOUR_MS)
+    for name in ("Anna Tolley", "Ben Ashdown"):
+        word = GateWord("amber-lark", yard.now_ms - 1, name, GateAct.SIGHT, "hull-bung")
+        yard.commit(Batch(inputs=[(yard.next_seq(), word)]))
+    said = text_of(report_pdf(shelf_of(yard), winter(yard)))
+    assert "Seen closed by Anna Tolley" in said
+    assert "Ben Ashdown" in said
+    assert "no longer in her record, and nobody said here that it is done" in said
+    assert f"{len(before.open_items) + len(before.open_seacocks)} things still to put right" in said
+
+
+def test_the_jobs_of_the_lay_up_stand_with_who_did_them_and_what_was_read(yard: Yard) -> None:
+    job = Job.model_validate(
+        {"id": "oil", "system": "engine oil", "what": "Change oil and filter", "end": "not done", "by": "Wilf Sandring",
+         "on": "2013-11-02", "reason": "no filter", "instruction": "maker's book, p. 31",
+         "readings": [{"what": "level", "value": -2.5, "unit": "mm", "by_means_of": "dipstick"}], "tags": [7]}
+    )  # fmt: skip
+    yard.lay_up(record("amber-lark", "Amber Lark").model_copy(update={"jobs": (job,)}), at_ms=yard.now_ms - HOUR_MS)
+    (row,) = gathered(shelf_of(yard), winter(yard))[0]["jobs"]
+    assert row == [
+        "engine oil", "Change oil and filter", "not done: no filter", "Wilf Sandring, 2 Nov 2013",
+        "level \u22122.5 mm (dipstick)", "to maker's book, p. 31; left tag 7",
+    ]  # fmt: skip
+
+
+def test_visits_of_another_winter_are_not_this_ones(yard: Yard) -> None:
+    visits = [{"on": "2012-12-01", "by": "Old Hand"}, {"on": "2013-12-01", "by": "New Hand"}]
+    before = record("amber-lark", "Amber Lark")
+    yard.lay_up(type(before).model_validate(before.model_dump() | {"visits": visits}), at_ms=yard.now_ms - HOUR_MS)
+    who = [row[1] for row in gathered(shelf_of(yard), winter(yard))[0]["visits"]]
+    assert "New Hand" in who
+    assert "Old Hand" not in who
 
 
 def test_answers_are_counted_from_the_opening_and_name_who_gave_them(yard: Yard) -> None:
@@ -120,6 +212,10 @@ def test_a_winter_goes_from_lay_up_to_launch() -> None:
     found = winter_of([afloat, laid_up], 2013, now, ZONE)
     assert (found.to_ms, found.begins, found.ends, found.stored) == (launch, "lay-up", "launch", laid_up)
     assert found.from_ms == round(laid_up.vessel.laid_up.timestamp() * 1000)
+    hauled_out = laid_up.vessel.model_copy(update={"laid_up": datetime(2014, 5, 1, tzinfo=UTC)})
+    hauled = StoredRecord(hauled_out, 3, launch + 29 * 24 * HOUR_MS, "x")
+    again = winter_of([hauled, afloat, laid_up], 2013, now, ZONE)
+    assert (again.from_ms, again.ends, again.stored) == (found.from_ms, "30 June", hauled)
     other = winter_of([laid_up], 2012, now, ZONE)
     assert (other.begins, other.ends) == ("1 September", "30 June")
 
@@ -138,6 +234,6 @@ def test_a_boat_without_sensors_has_a_report_that_says_so(yard: Yard) -> None:
 
 def test_readings_of_another_boat_do_not_count(yard: Yard) -> None:
     span = winter(yard)
-    before = list(exposures(span.stored.vessel, yard.view, span.from_ms, span.to_ms))
+    before = list(frosts(span, yard.view))
     yard.hear([reading("fern-island", "engine-space", NOW_MS - 30 * 60_000, -30.0)])
-    assert list(exposures(span.stored.vessel, yard.view, span.from_ms, span.to_ms)) == before
+    assert list(frosts(span, yard.view)) == before

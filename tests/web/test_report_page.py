@@ -12,7 +12,7 @@ from yards import Yard
 from monitor.model.access import Grade
 from monitor.report import winter_of
 from monitor.report.coverage import coverage
-from monitor.report.exposure import exposures
+from monitor.report.exposure_held import frost
 from monitor.report.gather import responses_of
 from monitor.web import sight
 from monitor.web.grades import LEAST
@@ -40,14 +40,10 @@ def test_its_figures_are_those_of_the_api(yard: Yard, client: httpx.Client, deps
     ).json()
     assert hours["step_s"] == 3600
     means = [b["mean"] for b in hours["buckets"]]
-    (_, zero) = exposures(span.stored.vessel, yard.view, span.from_ms, span.to_ms)
+    (_, zero) = frost(span, yard.view)
     assert zero.hours == sum(m <= 0 for m in means)
-    assert zero.degree_hours == pytest.approx(sum(-m for m in means if m <= 0))
-    heard = next(
-        c
-        for c in coverage(span.stored.vessel, yard.view, span.from_ms, span.to_ms, shelf.zone)
-        if c.sensor.id == "engine-space"
-    )
+    assert zero.depth_hours == pytest.approx(sum(-m for m in means if m <= 0))
+    heard = next(c for c in coverage(span, yard.view, shelf.zone) if c.sensor.id == "engine-space")
     assert heard.readings == sum(b["count"] for b in hours["buckets"])
 
 
