@@ -17,10 +17,12 @@ from monitor.web import (
     api_report,
     api_vessels,
     api_visits,
+    api_work,
     assets,
     feed_calendar,
     metrics,
     page_acts,
+    page_alert,
     page_call_list,
     page_calls,
     page_coolant,
@@ -29,17 +31,22 @@ from monitor.web import (
     page_load,
     page_owner,
     page_people,
+    page_photo,
     page_record,
     page_record_entry,
     page_record_new,
     page_rejects,
     page_report,
     page_round,
+    page_settings,
+    page_rules,
     page_sign_in,
+    page_since,
     page_undelivered,
     page_vessel,
     page_visit,
     page_visits,
+    page_work,
     page_yard,
     problems,
     sight,
@@ -76,6 +83,8 @@ def create_app(deps: Deps) -> FastAPI:
     problems.install(app)
     app.add_exception_handler(SignInError, sign_in_first)
     app.include_router(page_record_new.router, include_in_schema=False)  # before vessels: no vessel is called "new"
+    for page in (page_alert, page_rules):
+        app.include_router(page.router, include_in_schema=False)
     for page in (page_yard, page_vessel, page_rejects, stream, assets, metrics):
         app.include_router(page.router, include_in_schema=False)
     for page in (page_acts, page_call_list, page_calls, page_link, page_undelivered, page_load):
@@ -90,7 +99,11 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(page.router, include_in_schema=False)
     app.include_router(page_report.router, include_in_schema=False)
     app.include_router(page_owner.router, include_in_schema=False)
-    for part in (api_visits, api_gate, api_report):
+    app.include_router(page_settings.router, include_in_schema=False)
+    app.include_router(page_since.router, include_in_schema=False)
+    for page in (page_work, page_photo):
+        app.include_router(page.router, include_in_schema=False)
+    for part in (api_visits, api_gate, api_report, api_work):
         app.include_router(part.router, prefix="/api")
     app.add_middleware(BodyLimit)
     app.add_middleware(GZipMiddleware, minimum_size=2_000, compresslevel=5)

@@ -30,6 +30,9 @@ _OWNER = (
     ("GET", "/vessels/{vessel_id}/charts.json"),
     ("GET", "/vessels/{vessel_id}/owner.json"),
     ("GET", "/vessels/{vessel_id}/report.pdf"),
+    ("GET", "/alerts/{alert_id}"),
+    ("GET", "/rules"),
+    ("GET", "/rules/{name}"),
     ("GET", "/vessels/{vessel_id}/visits/{at_ms}"),
     ("GET", "/vessels/{vessel_id}/photos/{photo_id}"),
     ("GET", "/calls"),
@@ -102,6 +105,8 @@ _ENGINEER = (
     ("GET", "/vessels/{vessel_id}/record/{part}/{entry}"),
     ("POST", "/vessels/{vessel_id}/record/{part}/{entry}"),
     ("PUT", "/api/vessels/{vessel_id}/record"),
+    ("POST", "/vessels/{vessel_id}/work/{job_id}"),
+    ("POST", "/api/vessels/{vessel_id}/work/{job_id}"),
 )
 _MANAGER = (
     ("GET", "/settings"),

@@ -15,7 +15,7 @@ from monitor.web.problems import ProblemError, counted, mistakes_of
 from monitor.web.sight import Viewer
 from monitor.web.turns import Turns
 
-_turns = Turns()
+turns = Turns()
 """Whose turn it is to change her record, by vessel: who comes second changes what the first made of it."""
 
 
@@ -34,7 +34,7 @@ async def change_record(
     Raises:
         ProblemError: 404 where there is no such vessel, 422 where what it makes does not hold together, in words.
     """
-    async with _turns.of(vessel_id):
+    async with turns.of(vessel_id):
         before = await run_in_threadpool(_standing, deps, viewer, vessel_id)
         made = await run_in_threadpool(_checked, change, before.vessel)
         if made == before.vessel:

@@ -64,6 +64,7 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
         "/api/undelivered/{notice_id}/again": {},
         "/api/vessels/{vessel_id}/gate": {"name": "Odile", "act": "dry", "since": "16:00"},
         "/api/vessels/{vessel_id}/gate/{item_id}": {"name": "Odile", "act": "done"},
+        "/api/vessels/{vessel_id}/work/{job_id}": {"by": "Odile", "end": "not fitted"},
     }
     answers = {"/api/vessels/{vessel_id}/visits": 201, "/api/undelivered/{notice_id}/again": 204}
     answers["/api/vessels/{vessel_id}/gate"] = 409  # nobody has said that she is in the slings
@@ -72,7 +73,7 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
         for method in methods:
             seen.add((method, path))
             fill = {"vessel_id": "amber-lark", "alert_id": alert, "call_id": "c" * 16, "notice_id": notice.id}
-            fill["item_id"] = "tag-7"
+            fill |= {"item_id": "tag-7", "job_id": "kit-flares"}
             query = {"sensor": "cabin"} if path.endswith("/readings") else {}
             if method == "delete":
                 query = {"name": "Odile"}
@@ -83,11 +84,11 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
             assert good.status_code == (answers.get(path, 200) if method == "post" else 200), (path, good.text)
             if "{" in path:
                 none = {"vessel_id": "nobody", "alert_id": "0" * 16, "call_id": "0" * 16, "notice_id": "none"}
-                none["item_id"] = "none"
+                none |= {"item_id": "none", "job_id": "none"}
                 wrong = client.request(method, path.format(**none), params=query, json=body)
                 assert_problem(wrong, 422 if method == "put" else 404)
         assert_problem(client.request("PATCH", path.format(**fill)), 405)
-    assert len(seen) == 29
+    assert len(seen) == 31
     assert yard.sent_again == [notice.id]
     assert_problem(client.get("/api/nothing"), 404)
 
