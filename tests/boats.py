@@ -3,6 +3,8 @@
 from datetime import UTC, date, datetime
 from typing import Any
 
+from proved import proved
+
 from monitor.model.vessel import Vessel
 
 LAID_UP = datetime(2013, 11, 1, 9, 0, tzinfo=UTC)
@@ -13,7 +15,10 @@ DAY = 24 * HOUR
 
 
 def boat(**changes: Any) -> Vessel:
-    """A boat ashore with one treated cooling system, one bilge with a float, one battery; change what a test needs."""
+    """A boat ashore with one treated cooling system, one bilge with a float, one battery; change what a test needs.
+
+    Her sensors are proved, and her watch is taken on.
+    """
     document: dict[str, Any] = {
         "id": "tern",
         "name": "Tern",
@@ -63,7 +68,7 @@ def boat(**changes: Any) -> Vessel:
             }
         ],
     }
-    return Vessel.model_validate(document | changes)
+    return proved(Vessel.model_validate(document | changes))
 
 
 def sensor(name: str, quantity: str, interval_s: float = 3600) -> dict[str, Any]:

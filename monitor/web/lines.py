@@ -13,6 +13,8 @@ from monitor.model.inputs import Suppress
 from monitor.model.scale import Priority
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
+from monitor.record.commission import watch_state
+from monitor.record.commission_says import short_words
 from monitor.web.call_having import holder
 from monitor.web.clock import YardClock
 from monitor.web.ranks import Rank, rank_of, urgency, waits_for_visit
@@ -137,19 +139,27 @@ def missing_data(now: VesselNow, clock: YardClock, titled: Titled) -> str | None
     vessel = now.stored.vessel
     if not vessel.sensors:
         return "No sensors aboard: nothing here is watched"
-    if now.heard_ms is None:
-        return "Not heard yet: no sensor of hers has sent anything"
-    if clock.now_ms - now.heard_ms > unheard_after_ms(vessel):
-        return f"Not heard since {clock.at(now.heard_ms)}"
-    if now.unheard:
-        more = len(now.unheard) - 1
-        return f"Not heard yet: {now.unheard[0]}" + (f", and {more} more" if more else "")
+    said = _not_heard(now, clock) or short_words(vessel, watch_state(vessel))
+    if said:
+        return said
     missing = [finding for finding in now.not_known if finding.kind not in ON_PURPOSE]
     if missing:
         first = titled(missing[0], vessel, clock)
         more = len(missing) - 1
         return first + (f", and {more} more" if more else "")
     return None
+
+
+def _not_heard(now: VesselNow, clock: YardClock) -> str:
+    """Say that she, or some of her, is not heard; empty where all of her is."""
+    if now.heard_ms is None:
+        return "Not heard yet: no sensor of hers has sent anything"
+    if clock.now_ms - now.heard_ms > unheard_after_ms(now.stored.vessel):
+        return f"Not heard since {clock.at(now.heard_ms)}"
+    if now.unheard:
+        more = len(now.unheard) - 1
+        return f"Not heard yet: {now.unheard[0]}" + (f", and {more} more" if more else "")
+    return ""
 
 
 def unheard_after_ms(vessel: Vessel) -> int:

@@ -9,6 +9,7 @@ from monitor.model.scale import Priority
 from monitor.model.urgency import SILENCE
 from monitor.model.vessel import Mode, Vessel
 from monitor.model.views import VesselNow
+from monitor.record.commission import watch_state
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.lines import ON_PURPOSE, under_way, unheard_after_ms
@@ -72,9 +73,11 @@ def owner_says(deps: Deps, now: VesselNow, clock: YardClock, reader: str = "") -
         return OwnerSays(UNKNOWN, unseen[0], (*unseen[1], *told, *around), also, offered, _ring(deps, record, clock))
     if worst is None:
         partly = _partly_seen(now)
-        if partly is not None:
-            return OwnerSays(UNKNOWN, partly, (say("then", "part"), *around), ring=_ring(deps, record, clock))
-        return OwnerSays(QUIET, _quiet(deps, now, clock), around, ring=_ring(deps, record, clock))
+        if partly is None:
+            return OwnerSays(QUIET, _quiet(deps, now, clock), around, ring=_ring(deps, record, clock))
+        if record.mode in _BY_MODE:  # people see to her, and where she is comes first
+            return OwnerSays(QUIET, _quiet(deps, now, clock), (partly, *around), ring=_ring(deps, record, clock))
+        return OwnerSays(UNKNOWN, partly, (say("then", "part"), *around), ring=_ring(deps, record, clock))
     return OwnerSays(
         WRONG,
         f"{_title(worst, record)}.",
@@ -129,6 +132,9 @@ def _partly_seen(now: VesselNow) -> str | None:
     """Say what of her is not seen; None where nothing is missing."""
     if now.unheard:
         return say("first", "part_unheard", place=listed(list(now.unheard)))
+    record = now.stored.vessel
+    if record.mode.is_laid_up and record.sensors and not watch_state(record).is_whole:
+        return say("first", "not_taken_on" if record.watch_taken_on is None else "not_proved")
     missing = [finding for finding in now.not_known if finding.kind not in ON_PURPOSE]
     return say("first", "part_unknown", what=what_is(missing[0], now.stored.vessel, over=False)) if missing else None
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from proved import proved
 from told import Told
 
 from monitor.messages.links import LinkSigner
@@ -85,9 +86,9 @@ reason = "Ashore: rain runs out through them"
 
 
 def record(vessel: str, name: str, plot: str = "B4", **changes: Any) -> Vessel:
-    """Give a record, with some of its fields otherwise."""
+    """Give a record with its sensors proved, and with some of its fields otherwise."""
     made = read_vessel(RECORD.format(id=vessel, name=name, plot=plot), vessel)
-    return made.model_copy(update=changes)
+    return proved(made.model_copy(update=changes)).model_copy(update=changes)
 
 
 def frost(priority: Priority, t_degc: float = -7.2) -> Finding:
@@ -176,6 +177,7 @@ class Yard:
             visits=self.told,
             forecasts=self.view,
             intake=self.view,
+            happened=self.view,
             submit=self.submit,
             links=self.links,
             changes=self.changes,
