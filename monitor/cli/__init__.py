@@ -23,6 +23,7 @@ from monitor.cli import (
     run,
     score,
     vessel,
+    work,
 )
 from monitor.cli.plain_output import plain_output, shown
 from monitor.cli.stopping import EXIT_INTERRUPTED
@@ -64,7 +65,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"coldberth {version('coldberth')}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     proofs = (report, incident, export)
-    yard = (run, vessel, gate, alert, account, device, backup, restore, check)
+    yard = (run, vessel, work, gate, alert, account, device, backup, restore, check)
     for command in (demo, *yard, *proofs, coolant, replay, publish, score):
         command.add_to(commands)
     return parser

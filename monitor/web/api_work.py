@@ -7,7 +7,7 @@ from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.problems import ANSWERS, REFUSED
 from monitor.web.sight import Asking, Viewer
-from monitor.web.work_in import JobIn, found_job, say_job, today
+from monitor.web.work_in import JobIn, found_job, say_job
 from monitor.web.work_shapes import JobOut, WorkOut
 from monitor.web.work_shown import job_shown, work_shown
 
@@ -19,7 +19,7 @@ def give_work(request: Request, viewer: Asking, vessel_id: str) -> WorkOut:
     """Give the jobs for her by system, each with how it ended; the engine maker's book goes before all of them."""
     deps: Deps = request.app.state.deps
     record = vessel_now(deps, viewer, vessel_id).stored.vessel
-    return WorkOut.of(record, work_shown(deps.work_lists, record), today(deps))
+    return WorkOut.of(record, work_shown(deps.work_lists, record))
 
 
 @router.post("/vessels/{vessel_id}/work/{job_id}", responses=REFUSED)

@@ -1,6 +1,5 @@
 """The lay-up's work as the API gives it."""
 
-from datetime import date
 from typing import Self
 
 from pydantic import BaseModel
@@ -55,12 +54,11 @@ class WorkOut(BaseModel):
     not_known: list[str]
     said: int
     still_to_say: int
-    as_of: date
     jobs: list[JobOut]
     beside_the_list: list[JobOut]
 
     @classmethod
-    def of(cls, record: Vessel, work: WorkShown, as_of: date) -> Self:
+    def of(cls, record: Vessel, work: WorkShown) -> Self:
         """Give all of it as data."""
         return cls(
             vessel=record.id,
@@ -71,7 +69,6 @@ class WorkOut(BaseModel):
             not_known=list(work.not_known),
             said=work.said,
             still_to_say=len(work.jobs) - work.said,
-            as_of=as_of,
             jobs=[JobOut.of(job) for job in work.jobs],
             beside_the_list=[JobOut.of(job) for job in work.beside],
         )
