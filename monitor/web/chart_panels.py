@@ -14,6 +14,14 @@ from monitor.web.deps import Deps
 from monitor.web.spans import Shown
 
 PIXELS = 720
+CHARTS_OF = {
+    "frost": ("temperatures",),
+    "damp": ("humidity", "dew-point"),
+    "battery": ("volts",),
+    "power": ("volts",),
+    "bilge": ("bilge",),
+}
+"""Which charts show what a rule's alert is about."""
 _ASIDE = {AlertChange.SHELVED, AlertChange.SUPPRESSED, AlertChange.OUT_OF_SERVICE}
 _OVER = {AlertChange.BACK, AlertChange.ENDED}
 

@@ -15,7 +15,7 @@ from monitor.model.views import VesselNow
 from monitor.web.alert_shown import form_time, shown_alert
 from monitor.web.call_words import call_lines
 from monitor.web.chart_list import marked
-from monitor.web.chart_panels import panels_of
+from monitor.web.chart_panels import CHARTS_OF, panels_of
 from monitor.web.chart_span import FromAsked, ToAsked, chosen_span, shown_span, wall_time
 from monitor.web.chart_zoom import steps
 from monitor.web.clock import YardClock
@@ -35,14 +35,6 @@ from monitor.web.until import aboard_until_ms
 
 router = APIRouter()
 ENDED_SHOWN = 20
-CHARTS_OF = {
-    "frost": ("temperatures",),
-    "damp": ("humidity", "dew-point"),
-    "battery": ("volts",),
-    "power": ("volts",),
-    "bilge": ("bilge",),
-}
-"""Which charts show what a rule's alert is about."""
 
 
 @router.get("/vessels/{vessel_id}")
