@@ -8,6 +8,7 @@ from monitor.model.quantity import Quantity
 from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.model.views import Newest
+from monitor.model.work import JobEnd
 from monitor.record.blind import blind_spots
 from monitor.record.standing import standing_items
 from monitor.web.clock import YardClock
@@ -64,6 +65,14 @@ class RecordWords:
     def plant(self) -> list[Entry]:
         """Give shore power, dehumidifier and heater."""
         return list(self._plant())
+
+    def work(self) -> list[Entry]:
+        """Give how the jobs of the lay-up ended: their number, and each that was not done with its reason."""
+        jobs = self.record.jobs
+        ends = [f"{n} {end.value}" for end in JobEnd if (n := sum(job.end is end for job in jobs))]
+        summed = [Entry("Jobs of the lay-up", ", ".join(ends))] if jobs else []
+        not_done = [job for job in jobs if job.end is JobEnd.NOT_DONE]
+        return summed + [Entry(job.what, "not done", (f"{job.by}: {job.reason}",), is_open=True) for job in not_done]
 
     def open_items(self) -> list[Entry]:
         """Give what was left open, off or out, what is still to be done first."""
