@@ -9,7 +9,7 @@ import logging
 import multiprocessing
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
@@ -17,6 +17,7 @@ from time import monotonic
 
 from monitor.model.parcel import ClockMessage
 from simulator.link import Link, Stopped
+from simulator.pace import Pace
 from simulator.winter import Pack, Winter, yard_winter
 from simulator.wire import Wire
 from simulator.yard import CADENCE_S, YARD
@@ -26,6 +27,8 @@ log = logging.getLogger(__name__)
 DAY_MS = 86_400_000
 STOPS_WITHIN_S = 5.0
 FAREWELL_S = 1.0
+TELLS_TIME_EVERY_S = 5.0
+"""How often the time is told between two packs, where the winter goes at the pace of the wall."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +50,8 @@ class PublisherConfig:
             or a winter as fast as it can: the winter waits for the broker.
         from_now: whether all times are moved so that the winter begins now.
         says_time: whether clock messages are published, for an agent that takes the time from them.
+        live_from_ms: the time of the winter, ms UTC, from which on it goes at the pace of the wall; what is before it
+            takes ``minutes``. None: it never does.
         report_every_s: seconds between reports, beside those of each day; None for no others.
     """
 
@@ -63,6 +68,7 @@ class PublisherConfig:
     from_now: bool = False
     says_time: bool = True
     report_every_s: float | None = None
+    live_from_ms: int | None = None
 
     def wall_s_per_ms(self, length_ms: int) -> float:
         """Give the seconds of the wall clock in a millisecond of a winter of a length."""
@@ -101,19 +107,22 @@ def publish_winter(config: PublisherConfig, stopped: Callable[[], bool], report:
     winter = yard_winter(config.cadence_s) if config.winter is None else config.winter()
     plan = winter.plan
     last_ms = plan.ends_ms if config.days is None else min(plan.begins_ms + config.days * DAY_MS - 1, plan.ends_ms)
-    wall_s_per_ms = config.wall_s_per_ms(plan.ends_ms - plan.begins_ms)
+    wall_s_per_ms = config.wall_s_per_ms((config.live_from_ms or plan.ends_ms) - plan.begins_ms)
+    pace = Pace(plan.begins_ms, wall_s_per_ms, config.live_from_ms)
     store = config.store if wall_s_per_ms > 0 else None
     link = Link(config.host, config.port, f"coldberth-simulator-{config.yard}", config.window, stopped, store)
     reports = _Reports(config, winter, link, report)
     try:
         link.connect()
-        started = monotonic()
+        pace.started = monotonic()
         wire = Wire(config.yard, round(time.time() * 1000) - plan.begins_ms if config.from_now else 0)
         for message in winter.stream():
             if isinstance(message, ClockMessage):
                 if message.at_ms > last_ms:
                     break
-                _wait(link, started + (message.at_ms - plan.begins_ms) * wall_s_per_ms)
+                for between_ms in _until(link, pace, message.at_ms):
+                    if config.says_time:
+                        link.publish(wire.topics.clock, str(between_ms + wire.shift_ms).encode(), 0)
                 reports.look(message.at_ms)
                 if not config.says_time:
                     continue
@@ -161,8 +170,14 @@ class _Reports:
         self._report(Progress(self._day, link.acknowledged, done, link.dropped, self._at_ms, link.is_up))
 
 
-def _wait(link: Link, until: float) -> None:
-    while (left_s := until - monotonic()) > 0:
+def _until(link: Link, pace: Pace, at_ms: int) -> Iterator[int]:
+    """Wait until a time of the winter is due; give what time it is now and then, where a second takes a second."""
+    due = pace.due(at_ms)
+    tells = monotonic() + TELLS_TIME_EVERY_S
+    while (left_s := due - (now := monotonic())) > 0:
+        if now >= tells and (between_ms := pace.now_ms(now)) is not None:
+            tells = now + TELLS_TIME_EVERY_S
+            yield min(between_ms, at_ms)
         link.attend(min(left_s, 0.5))
 
 

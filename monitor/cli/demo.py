@@ -10,8 +10,11 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from datetime import date, datetime
+from datetime import time as dt_time
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from monitor.agent import Agent
 from monitor.cli.outcome import CALENDAR, print_vessels, vessels_of
@@ -28,6 +31,10 @@ from simulator.winter import Winter, yard_winter
 YARD_NAME = "Eiderhythe Boatyard"
 JOURNAL = "journal.sqlite"
 LONGEST_MINUTES = 100_000
+WINTER_MINUTES = 10.0
+LIVE_DAY = date(2014, 2, 25)
+"""The night of the seacock was the one before: most faults stand."""
+LIVE_AT = dt_time(9)
 LOOK_EVERY_S = 0.2
 CATCH_UP_WITHIN_S = 60.0
 
@@ -35,7 +42,15 @@ CATCH_UP_WITHIN_S = 60.0
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
     parser = commands.add_parser("demo", help="watch twelve invented boats through one real winter")
-    parser.add_argument("--minutes", type=_minutes, default=10.0, help="how long the winter takes (10)")
+    parser.add_argument("--minutes", type=_minutes, help="how long the winter takes (10); with --live: to its day (0)")
+    parser.add_argument(
+        "--live",
+        type=_day,
+        nargs="?",
+        const=LIVE_DAY,
+        metavar="DAY",
+        help=f"to nine in the morning of this day in haste, and from there at the pace of your clock ({LIVE_DAY})",
+    )
     parser.add_argument("--port", type=int, default=8080, help="port of the pages on loopback (8080; 0: any free one)")
     parser.add_argument("--headless", action="store_true", help="no pages; end with the winter")
     parser.add_argument("--json", action="store_true", help="print one JSON object at the end, and nothing else")
@@ -51,6 +66,25 @@ def _minutes(text: str) -> float:
     return value
 
 
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"{text!r} is no day; write it as {LIVE_DAY}") from error
+
+
+def _live_from_ms(day: date | None, winter: Winter) -> int | None:
+    """Give when the demo begins to go at the pace of the wall, ms UTC."""
+    if day is None:
+        return None
+    zone = ZoneInfo(CALENDAR.zone)
+    live_ms = round(datetime.combine(day, LIVE_AT, zone).timestamp() * 1000)
+    if not winter.plan.begins_ms < live_ms < winter.plan.ends_ms:
+        first, last = (datetime.fromtimestamp(ms / 1000, zone) for ms in (winter.plan.begins_ms, winter.plan.ends_ms))
+        raise TroubleError(f"--live {day}: this winter goes from {first:%F %H:%M} to {last:%F %H:%M}")
+    return live_ms
+
+
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
@@ -58,6 +92,10 @@ def run(arguments: argparse.Namespace) -> int:
         winter = yard_winter(arguments.cadence)
     except ValueError as error:
         raise TroubleError(f"--cadence: {error}") from error
+    live_from_ms = _live_from_ms(arguments.live, winter)
+    minutes = arguments.minutes
+    if minutes is None:
+        minutes = WINTER_MINUTES if live_from_ms is None else 0.0
     stop = threading.Event()
     with ExitStack() as stack:
         stack.enter_context(stops_on_signal(stop))
@@ -73,7 +111,7 @@ def run(arguments: argparse.Namespace) -> int:
                 print(f"pages:  {agent.address}   (Ctrl-C ends it)", file=sys.stderr)
                 print(f"broker: {broker.host}:{broker.port}   (MQTT 3.1.1)", file=sys.stderr, flush=True)
             _until(stop, lambda: agent.writer.caught_up, CATCH_UP_WITHIN_S)
-            config = PublisherConfig(broker.host, broker.port, arguments.minutes, arguments.cadence)
+            config = PublisherConfig(broker.host, broker.port, minutes, arguments.cadence, live_from_ms=live_from_ms)
             publisher = start_publisher(config)
             progress = _watch(agent, publisher, winter, stop)
             if progress.done and not arguments.headless:
