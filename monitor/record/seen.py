@@ -92,10 +92,9 @@ def every(sensor: Sensor) -> str:
     """Say how often a sensor reports.
 
     >>> from monitor.model.equipment import Supply
-    >>> from monitor.model.quantity import Quantity
-    >>> probe = Sensor(id="a", quantity=Quantity.LEVEL, place="bilge", interval_s=3600, supply=Supply.OWN_CELL)
-    >>> every(probe), every(probe.model_copy(update={"interval_s": 600.0})), every(probe.model_copy(update={"interval_s": 90.0}))
-    ('every hour', 'every 10 minutes', 'every 90 s')
+    >>> probe = Sensor(id="a", quantity="level", place="bilge", interval_s=3600, supply=Supply.OWN_CELL)
+    >>> [every(probe.model_copy(update={"interval_s": s})) for s in (3600, 600, 90)]
+    ['every hour', 'every 10 minutes', 'every 90 s']
     """
     seconds = sensor.interval_s
     for length_s, one, many in ((_HOUR_S, "hour", "hours"), (_MINUTE_S, "minute", "minutes")):

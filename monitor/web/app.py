@@ -35,11 +35,14 @@ from monitor.web import (
     page_record,
     page_record_entry,
     page_record_new,
+    page_record_remove,
+    page_record_season,
+    page_record_versions,
     page_rejects,
     page_report,
     page_round,
-    page_settings,
     page_rules,
+    page_settings,
     page_sign_in,
     page_since,
     page_undelivered,
@@ -95,7 +98,8 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(part.router, prefix="/api")
     app.include_router(page_gate.router, include_in_schema=False)
     app.include_router(page_coolant.router, include_in_schema=False)
-    for page in (page_record, page_record_entry):
+    # The forms of a part take any word for its name: they come last.
+    for page in (page_record, page_record_versions, page_record_season, page_record_remove, page_record_entry):
         app.include_router(page.router, include_in_schema=False)
     app.include_router(page_report.router, include_in_schema=False)
     app.include_router(page_owner.router, include_in_schema=False)

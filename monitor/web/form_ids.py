@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from itertools import count
 
 from monitor.model.vessel import Vessel
-from monitor.web.form_parts import SENSORS, Part
+from monitor.web.form_parts import SENSORS, TAKEN_WORDS, Part
 
 LONGEST = 48
 _SHORT = {"float_switch": "float", "temperature": "temp", "voltage": "volts", "humidity": "humidity"}
@@ -36,9 +36,10 @@ def with_id(record: Vessel, part: Part, texts: Mapping[str, str]) -> dict[str, s
     else:
         name = texts.get("name", "")
         taken = _subjects(record) | {seacock.id for seacock in record.seacocks}
-    return {**texts, "id": id_from(name, taken | {"new"})}
+    return {**texts, "id": id_from(name, taken | TAKEN_WORDS)}
 
 
 def _subjects(record: Vessel) -> set[str]:
-    held = (*record.liquid_systems, *record.batteries, *record.bilges, *record.spaces, *record.safety_kit)
-    return {thing.id for thing in held}
+    held = [{thing.id for thing in record.liquid_systems}, {thing.id for thing in record.batteries}]
+    held += [{thing.id for thing in record.bilges}, {thing.id for thing in record.spaces}]
+    return set().union(*held, {thing.id for thing in record.safety_kit})

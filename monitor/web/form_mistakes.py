@@ -39,7 +39,7 @@ def by_field(error: ValidationError, fields: Iterable[FormField]) -> dict[str, s
 def _whole(message: str, known: dict[str, FormField], wrong: dict[str, str]) -> None:
     """Take a sentence of a validator apart: each of its parts goes to the fields that it is about."""
     for part in message.removeprefix("Value error, ").split("; "):
-        told = next((s for s in words("sentences") if part.startswith(s["begins"])), None)
+        told = next((s for s in _sentences() if part.startswith(s["begins"])), None)
         if told is None:
             key, says = ("id" if "ids must differ" in part and "id" in known else WHOLE), part
             if "stands" in part and "times" in part:
@@ -50,6 +50,11 @@ def _whole(message: str, known: dict[str, FormField], wrong: dict[str, str]) -> 
         named = [n for n in told.get("named", ()) if n in part.partition(";")[0]]
         for key in named or [told.get("field", WHOLE)]:
             _add(wrong, key if key in known else WHOLE, told.get("says") or f"{part[:1].upper()}{part[1:]}.")
+
+
+def _sentences() -> list[dict[str, Any]]:
+    told: list[dict[str, Any]] = words()["sentences"]
+    return told
 
 
 def _plain(found: Any, one: FormField) -> str:  # noqa: ANN401 - an error as pydantic describes it

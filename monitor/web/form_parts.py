@@ -25,6 +25,8 @@ from monitor.model.vessel import Card, Person, Vessel
 Entry = BaseModel
 NEW = "new"
 """What an address has where an entry has none yet."""
+TAKEN_WORDS = frozenset({NEW, "remove"})
+"""Words of our own in addresses, which no entry can be called by."""
 
 
 @dataclass(frozen=True, slots=True)

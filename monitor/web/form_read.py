@@ -1,7 +1,7 @@
 """What was typed into a form, read as values of the record, with every mistake beside its field."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
@@ -55,22 +55,17 @@ def value_of(one: FormField, typed: str, zone: ZoneInfo) -> object:
     text = typed.replace("\r\n", "\n").strip()
     if not text:
         return _empty(one)
-    if one.takes in {Takes.TEXT, Takes.LONG} or one.is_linked:
-        return text
-    if one.takes is Takes.CHOICE:
-        return _chosen(one, text)
-    if one.takes is Takes.YES_NO:
-        return _chosen(one, text) == "yes" if one.choices else text == "yes"
-    if one.takes is Takes.DAY:
-        return _day(text)
-    if one.takes is Takes.TIME:
-        return _time(text, zone)
-    number = _number(one, text)
-    if one.takes is Takes.NUMBER:
-        return float(number * one.scale)
-    if number != number.to_integral_value():
-        raise TypedError(wrong_words("whole", typed=text[:_LONGEST_SHOWN]))
-    return int(number)
+    readers: dict[Takes, Callable[[], object]] = {
+        Takes.TEXT: lambda: text,
+        Takes.LONG: lambda: text,
+        Takes.CHOICE: lambda: text if one.is_linked else _chosen(one, text),
+        Takes.YES_NO: lambda: text == "yes",
+        Takes.DAY: lambda: _day(text),
+        Takes.TIME: lambda: _time(text, zone),
+        Takes.NUMBER: lambda: float(_number(one, text) * one.scale),
+        Takes.WHOLE: lambda: _whole(one, text),
+    }
+    return readers[one.takes]()
 
 
 def _empty(one: FormField) -> object:
@@ -96,6 +91,13 @@ def _number(one: FormField, text: str) -> Decimal:
         raise TypedError(wrong_words("number", typed=text[:_LONGEST_SHOWN])) from error
 
 
+def _whole(one: FormField, text: str) -> int:
+    number = _number(one, text)
+    if number != number.to_integral_value():
+        raise TypedError(wrong_words("whole", typed=text[:_LONGEST_SHOWN]))
+    return int(number)
+
+
 def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
@@ -115,7 +117,7 @@ def _read_rows(one: FormField, typed: Mapping[str, str], zone: ZoneInfo, found: 
     """Read the rows that have anything in them; a box that is not ticked is a no, and makes no row."""
     rows: list[Any] = []
     numbers = {key.split(".")[1] for key in typed if key.startswith(f"{one.name}.") and key.count(".") == 2}  # noqa: PLR2004
-    for number in sorted((int(n) for n in numbers if n.isdecimal() and len(n) < 4))[:MOST_ROWS]:  # noqa: PLR2004
+    for number in sorted(int(n) for n in numbers if n.isdecimal() and len(n) < 4)[:MOST_ROWS]:  # noqa: PLR2004
         texts = {c.name: typed.get(f"{one.name}.{number}.{c.name}", "").strip() for c in one.columns}
         if not any(text for c, text in zip(one.columns, texts.values(), strict=True) if c.takes is not Takes.YES_NO):
             continue

@@ -20,7 +20,7 @@ def texts_of(fields: Iterable[FormField], entry: BaseModel | None, zone: ZoneInf
     """Give what stands in each field for an entry; for None, what stands in an empty form."""
     texts: dict[str, str] = {}
     for field in fields:
-        value = field.start if entry is None else getattr(entry, field.name)
+        value: Any = field.start if entry is None else getattr(entry, field.name)
         if field.takes is Takes.ROWS:
             texts.update(_row_texts(field, value or (), zone))
         else:

@@ -1,4 +1,4 @@
-"""A vessel's whole record on one page: what will be seen, what will not, what is open, and every entry with its form."""
+"""A vessel's whole record on one page: what will be seen, what will not, what is open, and every entry."""
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse

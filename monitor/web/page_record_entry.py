@@ -15,7 +15,7 @@ from monitor.web.form_fields import FEW, FormField, fields_of, part_words
 from monitor.web.form_ids import with_id
 from monitor.web.form_links import linked_choices
 from monitor.web.form_mistakes import WHOLE
-from monitor.web.form_parts import NEW, OPEN_ITEMS, PARTS, SENSORS, Part, find
+from monitor.web.form_parts import NEW, OPEN_ITEMS, PARTS, SENSORS, TAKEN_WORDS, Entry, Part, find
 from monitor.web.form_read import MOST_ROWS, read, wrong_words
 from monitor.web.form_show import SPARE_ROWS, rows_shown, texts_of
 from monitor.web.form_typed import Typed
@@ -23,6 +23,7 @@ from monitor.web.problems import ProblemError
 from monitor.web.record_form_heard import heard_by
 from monitor.web.record_form_kept import kept_values
 from monitor.web.record_form_save import save_entry, stored_record
+from monitor.web.record_form_words import article, title_of
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
 
@@ -54,7 +55,7 @@ def show_single(request: Request, viewer: Asking, vessel_id: str, part: str) -> 
     """Show the form of a part that is there once; of another part its entries, on the record's page."""
     place = _place(request, viewer, vessel_id, part, "")
     if place.part.many:
-        return RedirectResponse(f"/vessels/{vessel_id}/record#{part}", 303)
+        return RedirectResponse(f"/vessels/{vessel_id}/record#part-{part}", 303)
     return _form(request, place, _texts(request, place))
 
 
@@ -112,8 +113,8 @@ async def _save(request: Request, viewer: Viewer, place: Place) -> Response:
     found = await run_in_threadpool(read, fields, texts, deps.zone)
     by, no_name = typed.by(viewer)
     wrong = found.wrong | no_name
-    if part.many and key is None and texts.get(part.key) == NEW:
-        wrong[part.key] = wrong_words("word_new")
+    if part.many and key is None and texts.get(part.key) in TAKEN_WORDS:
+        wrong[part.key] = wrong_words("word_new", typed=texts[part.key])
     if wrong:
         return await run_in_threadpool(_form, request, place, texts, wrong, name=name)
     base = find(place.record, part, key or "")
@@ -142,7 +143,7 @@ async def _save(request: Request, viewer: Viewer, place: Place) -> Response:
         return await run_in_threadpool(_form, request, fresh, texts, changed.wrong, theirs=changed.theirs, name=name)
     if part is SENSORS and key is None:
         return RedirectResponse(f"/vessels/{place.record.id}/record/sensors/{changed.key}?added=yes#heard", 303)
-    return RedirectResponse(f"/vessels/{place.record.id}/record#{part.slug}", 303)
+    return RedirectResponse(f"/vessels/{place.record.id}/record#part-{part.slug}", 303)
 
 
 def _asked(part: Part, key: str | None) -> tuple[FormField, ...]:
@@ -166,15 +167,17 @@ def _form(
     entry = find(record, part, place.key or "")
     fields = fields_of(part)
     now = texts_of(fields, entry, deps.zone)
+    clock = YardClock(deps.zone, deps.now_ms())
     page = render(
         request,
         "record_entry.html",
-        clock=YardClock(deps.zone, deps.now_ms()),
+        clock=clock,
         record=record,
         place=place,
         part=part,
         told=part_words(part),
         entry=entry,
+        title=_title(place, entry, clock),
         fields=_asked(part, place.key),
         texts=texts,
         choices={one.name: linked_choices(record, one, place.key) for one in fields if one.is_linked},
@@ -193,6 +196,13 @@ def _form(
     )
     page.status_code = 409 if theirs is not None else status if wrong else 200
     return page
+
+
+def _title(place: Place, entry: Entry | None, clock: YardClock) -> str:
+    if entry is not None:
+        return title_of(place.part, entry, clock)
+    one = part_words(place.part)["one"]
+    return f"Add {article(place.part, one)} {one}"
 
 
 def _labels(fields: tuple[FormField, ...]) -> dict[str, str]:

@@ -1,7 +1,7 @@
 """The form of a new boat: the least that makes one. She begins in the mode *laying up*."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from zoneinfo import ZoneInfo
 
 from pydantic import ValidationError
@@ -20,7 +20,7 @@ _LATER = frozenset({"visit_every_days", "outside_sensor", "engineer"})
 
 @dataclass(frozen=True, slots=True)
 class NewBoat:
-    """What came of the form: the boat, None where something is wrong; and what was typed, with an id made of her name."""
+    """What came of the form: the boat, None where something is wrong; what was typed, with an id made of her name."""
 
     vessel: Vessel | None
     texts: dict[str, str]
@@ -33,7 +33,7 @@ def new_fields() -> tuple[FormField, ...]:
     name, *others = (one for one in fields_of(BOAT) if one.name not in _LATER)
     lies = FormField("lies", Takes.CHOICE, told["lies"], required=True, choices=_pairs(told["lies"]["choices"]))
     more = [FormField(n, Takes.TEXT, told[n], required=False) for n in ("id", "owner_name", "owner_email")]
-    before = [one for one in others if one.name in {"engine", "rig"}]
+    before = [replace(one, required=True) for one in others if one.name in {"engine", "rig"}]
     after = [one for one in others if one.name in {"plot", "berth", "laid_up"}]
     return (name, more[0], *before, lies, *after, *more[1:])
 

@@ -1,6 +1,6 @@
 """Puts a changed entry into a vessel's record as it stands at that moment: a new version, one after another."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -123,3 +123,36 @@ def _values(entry: Entry | None, part: Part) -> dict[str, Any] | None:
     if entry is None:
         return None
     return {one.name: getattr(entry, one.name) for one in fields_of(part)}
+
+
+async def change_record(
+    deps: Deps, viewer: Viewer, vessel_id: str, by: str, make: Callable[[StoredRecord], Changed | dict[str, Any]]
+) -> Changed:
+    """Change a record as it stands when the turn has come.
+
+    Args:
+        deps: of the yard.
+        viewer: who asks.
+        vessel_id: whose record.
+        by: who changes it.
+        make: gives the new record's data, or why there is none.
+
+    Raises:
+        ProblemError: 404 where there is no such vessel; 409 or 503 where the watch did not take it.
+    """
+    async with turns.of(vessel_id):
+        stored = await run_in_threadpool(stored_record, deps, viewer, vessel_id)
+        changed = await run_in_threadpool(_checked, make, stored)
+        if changed.record is not None:
+            await hand_in(deps, RecordVersion(changed.record, deps.now_ms(), by))
+        return changed
+
+
+def _checked(make: Callable[[StoredRecord], Changed | dict[str, Any]], stored: StoredRecord) -> Changed:
+    made = make(stored)
+    if isinstance(made, Changed):
+        return made
+    try:
+        return Changed(Vessel.model_validate(made))
+    except ValidationError as error:
+        return Changed(wrong=by_field(error, ()))

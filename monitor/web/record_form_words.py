@@ -32,6 +32,7 @@ class Section:
     title: str
     one: str
     about: str
+    article: str
     lines: tuple[Line, ...]
 
 
@@ -69,10 +70,8 @@ def words_of(record: Vessel, one: FormField, value: object, clock: YardClock) ->
         return dict(one.choices).get("yes" if value else "no", "")
     if isinstance(value, Enum):
         return choice_words(str(value.value))
-    if isinstance(value, datetime):
-        return local_text(value, clock.zone).replace("T", " ")
     if isinstance(value, date):
-        return clock.day(value)
+        return clock.day(value) if not isinstance(value, datetime) else local_text(value, clock.zone).replace("T", " ")
     if isinstance(value, tuple):
         return "; ".join(_row(one, row, clock) for row in value)
     text = text_of(one, value, clock.zone)
@@ -101,4 +100,9 @@ def _section(record: Vessel, part: Part, clock: YardClock) -> Section:
         )
         tail = f"/{key}" if part.many else ""
         lines.append(Line(title, f"/vessels/{record.id}/record/{part.slug}{tail}", said))
-    return Section(part, told["title"], told["one"], told.get("about", ""), tuple(lines))
+    return Section(part, told["title"], told["one"], told.get("about", ""), article(part, told["one"]), tuple(lines))
+
+
+def article(part: Part, one: str) -> str:
+    """Give what stands before a part's noun where one is added."""
+    return "her" if not part.many else "an" if one[0] in "aeiou" else "a"
