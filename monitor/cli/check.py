@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import re
 import sqlite3
 import sys
 import time
@@ -18,6 +19,8 @@ from monitor.store.lock import JournalBusyError, WriterLock
 from monitor.store.room import compact
 from monitor.store.sound import NotAJournalError, look_through, opened_to_read
 
+_HASH = re.compile("[0-9a-f]{64}")
+
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
@@ -26,6 +29,12 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     parser.add_argument("--all", action="store_true", help="count every hour again, not a sample of them")
     parser.add_argument(
         "--compact", action="store_true", help="first write the file anew without free room; stop the agent"
+    )
+    parser.add_argument(
+        "--has",
+        metavar="HASH",
+        type=_hash,
+        help="a hash of the events that was kept, as a report prints it",
     )
     add_settings_to(parser)
     parser.set_defaults(run=run)
@@ -44,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.compact:
         words = _compact(path)
         print(words, file=sys.stderr if arguments.json else sys.stdout)
-    said = _look(settings, every_hour=arguments.all)
+    said = _look(settings, every_hour=arguments.all, has=arguments.has or "")
     if arguments.json:
         matters = [{"about": s.about, "ok": s.ok, "words": s.words, **s.figures, "more": s.more} for s in said]
         print(json.dumps({"journal": str(path), "ok": all(s.ok for s in said), "matters": matters}, indent=1))
@@ -56,14 +65,22 @@ def run(arguments: argparse.Namespace) -> int:
     return 0 if all(matter.ok for matter in said) else EXIT_REFUSED
 
 
-def _look(settings: Settings, *, every_hour: bool) -> list[Said]:
+def _hash(text: str) -> str:
+    given = text.strip().casefold()
+    if not _HASH.fullmatch(given):
+        raise argparse.ArgumentTypeError(f"{text!r} is no hash: it has 64 letters a to f and digits")
+    return given
+
+
+def _look(settings: Settings, *, every_hour: bool, has: str) -> list[Said]:
     path, zone = settings.journal.path, ZoneInfo(settings.yard.zone)
 
     def spell(at_ms: int) -> str:
         return f"{datetime.fromtimestamp(at_ms / 1000, UTC).astimezone(zone):%d %b %Y %H:%M}"
 
     try:
-        return check(path, _now_ms(settings), every_hour=every_hour, spell=spell)
+        history = settings.history is not None
+        return check(path, _now_ms(settings), every_hour=every_hour, spell=spell, has=has, history=history)
     except (NotAJournalError, sqlite3.DatabaseError) as error:
         return [Said("integrity", ok=False, words=f"It cannot be read: {error}. Restore the last backup.")]
 

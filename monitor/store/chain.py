@@ -17,17 +17,24 @@ class Chain:
     Attributes:
         events: how many there are.
         last: the last hash, empty where there is none.
+        has_at: which event, counted from 1, has the hash that was asked for; None where none has.
         broken_at: alert, and event time (ms UTC), of the first event whose hash does not follow; None where all do.
     """
 
     events: int
     last: str
     broken_at: tuple[str, int] | None
+    has_at: int | None = None
 
 
-def read_chain(db: sqlite3.Connection) -> Chain:
-    """Look the chain through, from its first event to the last."""
-    before, count = "", 0
+def read_chain(db: sqlite3.Connection, has: str = "") -> Chain:
+    """Look the chain through, from its first event to the last.
+
+    Args:
+        db: the journal.
+        has: a hash to look for; empty for none.
+    """
+    before, count, has_at = "", 0, None
     rows = db.execute(f"SELECT seq, place, hash, {EVENT_COLUMNS} FROM alert_event ORDER BY seq, place")
     for seq, place, kept, *columns in rows:
         try:
@@ -35,6 +42,8 @@ def read_chain(db: sqlite3.Connection) -> Chain:
         except (KeyError, ValueError):  # words that no event of ours has
             follows = False
         if not follows:
-            return Chain(count, before, (str(columns[0]), int(columns[2])))
+            return Chain(count, before, (str(columns[0]), int(columns[2])), has_at)
         before, count = kept, count + 1
-    return Chain(count, before, None)
+        if kept == has:
+            has_at = count
+    return Chain(count, before, None, has_at)

@@ -9,7 +9,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from monitor.model.vessel import Vessel
-from monitor.store.chain import read_chain
+from monitor.store.check_copies import look_at_copies
+from monitor.store.check_events import look_at_events
+from monitor.store.check_history import look_at_history
 from monitor.store.checked import Figure, Said
 from monitor.store.dropped import read_dropped
 from monitor.store.holes import HOLE_CADENCES, find_holes
@@ -27,10 +29,19 @@ OUTBOX_OLD_MS = HOUR_MS
 """A message is tried again within minutes: one that has waited an hour is stuck."""
 
 MOST_LINES = 20
+GATE_FROM_FORM = 4
 PHOTOS_FROM_FORM = 5
 
 
-def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], str]) -> list[Said]:
+def check(
+    path: Path,
+    now_ms: int,
+    *,
+    every_hour: bool,
+    spell: Callable[[int], str],
+    has: str = "",
+    history: bool = False,
+) -> list[Said]:
     """Look a journal through.
 
     Args:
@@ -38,6 +49,8 @@ def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], s
         now_ms: event time: for how long messages have waited, and sensors said nothing.
         every_hour: whether every roll-up is counted again, rather than a sample.
         spell: writes a time (ms UTC) for people.
+        has: a hash of the chain of events that was kept elsewhere; empty where none was.
+        history: whether the settings name a history server.
 
     Raises:
         NotAJournalError: where it cannot be read at all.
@@ -47,11 +60,19 @@ def check(path: Path, now_ms: int, *, every_hour: bool, spell: Callable[[int], s
         said = [_whole(db), _form(contents.form)]
         if not said[0].ok:
             return said  # anything else would be read from broken pages
-        said += [_links(db), _inputs(db), _events(db, spell)]
+        said += [_links(db), _inputs(db), look_at_events(db, spell, has)]
+        if contents.form >= GATE_FROM_FORM:
+            said.append(look_at_copies(db))
         said += [_hours(db, every_hour=every_hour, spell=spell), _snapshots(db)]
         if contents.form >= PHOTOS_FROM_FORM:
             said.append(_photos(db))
-        said += [_outbox(db, now_ms, spell), _holes(db, now_ms, spell), _room(db, path, spell)]
+        sent = look_at_history(db, now_ms, spell, wanted=history)
+        said += [
+            _outbox(db, now_ms, spell),
+            *([sent] if sent is not None else []),
+            _holes(db, now_ms, spell),
+            _room(db, path, spell),
+        ]
     return said
 
 
@@ -103,23 +124,6 @@ def _inputs(db: sqlite3.Connection) -> Said:
         return Said("inputs", ok=False, words=words, figures=figures)
     words = f"All inputs from 1 to {last_seq} are there: {readings} readings, {others} others{summed}."
     return Said("inputs", ok=True, words=words, figures=figures)
-
-
-def _events(db: sqlite3.Connection, spell: Callable[[int], str]) -> Said:
-    """Follow the chain of what happened to alerts."""
-    chain = read_chain(db)
-    figures: dict[str, Figure] = {"events": chain.events, "last_hash": chain.last}
-    if chain.broken_at is not None:
-        alert, at_ms = chain.broken_at
-        words = (
-            f"What happened to alerts was changed afterwards: after {chain.events} events the chain breaks, at alert "
-        )
-        words += (
-            f"{alert}, {spell(at_ms)}. What stands before it is as it was written; restore a backup to read the rest."
-        )
-        return Said("events", ok=False, words=words, figures=figures)
-    words = f"{chain.events} events of alerts stand as they were written"
-    return Said("events", ok=True, words=f"{words}; the last hash is {chain.last or 'none'}.", figures=figures)
 
 
 def _hours(db: sqlite3.Connection, *, every_hour: bool, spell: Callable[[int], str]) -> Said:
