@@ -5,6 +5,7 @@ writer's changes anything; the others read the journal, or hand in what they wan
 """
 
 import logging
+import os
 import signal
 import sqlite3
 import sys
@@ -12,11 +13,13 @@ import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import Future
+from pathlib import Path
 from types import FrameType
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 from monitor.fleet import CommandError, Fleet
+from monitor.in_force import in_force
 from monitor.intake.forecast_file import ForecastFile
 from monitor.intake.reader import Reader
 from monitor.intake.session import Session
@@ -45,6 +48,7 @@ from monitor.store.retention import Retention
 from monitor.store.secret import SecretFileError, read_or_make_secret
 from monitor.store.view import JournalView
 from monitor.teller import Teller
+from monitor.telling.ring import ring_notices
 from monitor.wall import WallClock, wall_ms
 from monitor.watchdog import Watchdog
 from monitor.web.app import create_app
@@ -66,6 +70,7 @@ class Agent:
 
     Args:
         settings: everything it is told.
+        file: where they were read from, None where in no file.
 
     Raises:
         JournalBusyError: where another process writes the journal.
@@ -74,8 +79,9 @@ class Agent:
         OSError: where it cannot be opened.
     """
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, file: Path | None = None) -> None:
         self.settings = settings
+        self._in_force = in_force(settings, file, os.environ)
         self._zone = ZoneInfo(settings.yard.zone)
         self._work_lists = work_lists(settings.yard.work_lists)
         path = settings.journal.path
@@ -307,6 +313,21 @@ class Agent:
         self.writer.submit(lambda journal: journal.record_delivery(delivery)).add_done_callback(answered)
         return done
 
+    def _ring_duty(self, vessel: str, reason: str) -> "Future[str | None]":
+        """Have a test message sent to whoever has the duty; the answer is an error in words, or None once it waits."""
+        told = self.settings
+        notices = tuple(ring_notices(told.roster, told.sendable, vessel, self.now_ms(), reason))
+        if not notices:
+            nobody: Future[str | None] = Future()
+            nobody.set_result(
+                "No message can go out: the settings name nobody who has the duty and can be reached by mail, webhook "
+                "or phone service. Ring the duty phone by hand."
+            )
+            return nobody
+        answer = self.writer.submit(lambda journal: journal.plan(notices))
+        answer.add_done_callback(lambda _: self._post.committed(Batch(notices=list(notices))))
+        return answer
+
     def _make_history(self, config: HistoryConfig | None) -> History | None:
         if config is None:
             return None
@@ -374,6 +395,8 @@ class Agent:
             readings=self._long_charts or self.view,
             alerts=self.view,
             intake=self.view,
+            happened=self.view,
+            in_force=self._in_force,
             calls=self.view,
             visits=self.view,
             forecasts=self.view,
@@ -394,6 +417,7 @@ class Agent:
             work_lists=self._work_lists,
             photos=self.view,
             keep_photos=lambda photos: self.writer.submit(lambda journal: journal.keep_photos(photos)),
+            ring_duty=self._ring_duty,
             send_again=lambda notice: self.writer.submit(lambda journal: journal.try_again(notice)),
         )
 

@@ -4,7 +4,19 @@ from monitor.messages.desk import Desk
 from monitor.messages.plain import one_line
 from monitor.model.vessel import Vessel
 
-FIELDS = ("keys", "ladder", "isolator", "pump_switch", "gas", "shore_post", "contacts", "instructions")
+# What her owner does not want stands before whatever leads aboard.
+FIELDS = (
+    "refusals",
+    "keys",
+    "ladder",
+    "isolator",
+    "pump_switch",
+    "gas",
+    "shore_post",
+    "contacts",
+    "instructions",
+    "policy",
+)
 
 
 def card(desk: Desk, vessel: Vessel) -> tuple[tuple[str, str], ...]:

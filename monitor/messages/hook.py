@@ -2,12 +2,12 @@
 
 The body is ``{"type", "timestamp", "data"}``. ``type`` is ``call.`` and the notice's kind (``call.new``, ``call.more``,
 ``call.worse``, ``call.back``, ``call.again``, ``call.escalated``, ``call.taken``, ``call.handed``, ``call.unaccepted``,
-``call.unreached``, ``call.aside``, ``call.over``), or ``digest``. ``timestamp`` is event time, ISO 8601, UTC. ``data``
-holds:
+``call.unreached``, ``call.aside``, ``call.over``), ``digest``, or ``test``, which tells of nothing that is wrong.
+``timestamp`` is event time, ISO 8601, UTC. ``data`` holds:
 
-- ``notice``, ``call``: their ids; ``call`` is null for a digest.
-- ``about``: ``vessel``, ``fleet`` or ``digest``; ``cause`` of a fleet event: ``frost``, ``power``, ``water`` or
-  ``silence``, else null.
+- ``notice``, ``call``: their ids; ``call`` is null for a digest and a test.
+- ``about``: ``vessel``, ``fleet``, ``digest`` or ``test``; ``cause`` of a fleet event: ``frost``, ``power``, ``water``
+  or ``silence``, else null.
 - ``vessel``: ``{"id", "name", "place"}`` where it is about one, else null; ``vessels``: how many it is about.
 - ``title``: what an e-mail would have as its subject; ``happened``: the sentence under it.
 - ``priority``: the highest that stands (``caution``, ``warning``, ``alarm``), null where none does; ``has_it``: names.
@@ -33,6 +33,7 @@ from monitor.model.outbox import Waiting
 from monitor.model.vessel import Vessel
 
 MOST_ALERTS = 100
+_OF_NO_CALL = frozenset({NoticeKind.DIGEST, NoticeKind.TEST})
 
 
 def write_hook(waiting: Waiting, head: Letterhead, *, strict: bool = False) -> dict[str, Any]:
@@ -49,20 +50,20 @@ def write_hook(waiting: Waiting, head: Letterhead, *, strict: bool = False) -> d
     """
     desk = Desk(waiting, head, strict=strict)
     notice, call = waiting.notice, waiting.call
-    digest, many = notice.kind is NoticeKind.DIGEST, is_of_many(desk)
-    vessel = None if digest or many else desk.worst.vessel
+    alone, many = notice.kind if notice.kind in _OF_NO_CALL else None, is_of_many(desk)
+    vessel = None if alone or many else desk.worst.vessel
     return {
-        "type": "digest" if digest else f"call.{notice.kind.value}",
+        "type": alone.value if alone else f"call.{notice.kind.value}",
         "timestamp": _iso(desk.now_ms),
         "data": {
             "notice": notice.id,
             "call": None if call is None else call.id,
-            "about": "digest" if digest else "fleet" if many else "vessel",
+            "about": alone.value if alone else "fleet" if many else "vessel",
             "cause": call.about if call is not None and many else None,
             "vessel": None if vessel is None else _vessel(vessel),
             "vessels": len({t.vessel.id for t in desk.told}),
             "title": one_line(subject_of(desk)),
-            "happened": desk.say("told", "digest") if digest else happened(desk),
+            "happened": desk.say("told", alone.value) if alone else happened(desk),
             "priority": None if desk.priority is None else desk.priority.word,
             "has_it": desk.holders()[0],
             "alerts": [_alert(desk, told) for told in desk.told[:MOST_ALERTS]],

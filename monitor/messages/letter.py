@@ -31,6 +31,7 @@ from monitor.messages.letterhead import Letterhead, Picture
 from monitor.messages.one_vessel import vessel_blocks, vessel_subject
 from monitor.messages.plain import one_line
 from monitor.messages.to_owner import owner_blocks
+from monitor.messages.trial import trial_blocks, trial_subject
 from monitor.model.call import CallKind
 from monitor.model.notice import NoticeKind
 from monitor.model.outbox import Waiting
@@ -69,7 +70,7 @@ def write_letter(waiting: Waiting, head: Letterhead, *, strict: bool = False) ->
         strict: raise where words are missing, instead of falling back.
 
     Raises:
-        ValueError: where it tells of no alert, and is no digest.
+        ValueError: where it tells of no alert, and is no digest and no test.
         MissingWordsError: only when strict.
     """
     desk = Desk(waiting, head, strict=strict)
@@ -112,6 +113,8 @@ def page_of(desk: Desk) -> str | None:
     """Give the page where all that a message tells of stands; None where none is known."""
     if desk.notice.kind is NoticeKind.DIGEST:
         return desk.head.call_page("")
+    if desk.notice.kind is NoticeKind.TEST:
+        return None
     if is_of_many(desk):
         return desk.head.call_page("" if desk.call is None else desk.call.id)
     return desk.head.page(desk.worst.vessel.id)
@@ -121,10 +124,12 @@ def subject_of(desk: Desk) -> str:
     """Give a message's subject.
 
     Raises:
-        ValueError: where it tells of no alert, and is no digest.
+        ValueError: where it tells of no alert, and is no digest and no test.
     """
     if desk.notice.kind is NoticeKind.DIGEST:
         return digest_subject(desk)
+    if desk.notice.kind is NoticeKind.TEST:
+        return trial_subject(desk)
     if not desk.told:
         raise ValueError(f"notice {desk.notice.id} names no alert that is still known: there is nothing to tell")
     return fleet_subject(desk, mark(desk)) if is_of_many(desk) else vessel_subject(desk, mark(desk))
@@ -134,6 +139,8 @@ def _written(desk: Desk) -> tuple[str, str, list[Block]]:
     subject = subject_of(desk)
     if desk.notice.kind is NoticeKind.DIGEST:
         return subject, desk.say("told", "digest"), digest_blocks(desk)
+    if desk.notice.kind is NoticeKind.TEST:
+        return subject, desk.say("told", "test"), trial_blocks(desk)
     if desk.notice.owner:
         return subject, lead(desk), owner_blocks(desk)
     return subject, lead(desk), fleet_blocks(desk) if is_of_many(desk) else vessel_blocks(desk)

@@ -10,6 +10,7 @@ from monitor.messages.letterhead import Letterhead
 from monitor.messages.one_vessel import aside_line, harm_line
 from monitor.messages.plain import one_line
 from monitor.messages.said_so import say_so
+from monitor.messages.trial import trial_lines
 from monitor.model.notice import NoticeKind
 from monitor.model.outbox import Waiting
 
@@ -65,6 +66,8 @@ def _opening(desk: Desk) -> list[str]:
     """Give the lines that stand before the link: what has happened, how long there is, who has it."""
     if desk.notice.kind is NoticeKind.DIGEST:
         return []
+    if desk.notice.kind is NoticeKind.TEST:
+        return [desk.say("told", "test")]
     if not desk.standing or is_of_many(desk):
         return [line for line in (happened(desk), who_line(desk) if desk.standing else "") if line]
     return [line for line in (happened(desk), harm_line(desk), who_line(desk)) if line]
@@ -73,6 +76,8 @@ def _opening(desk: Desk) -> list[str]:
 def _rest(desk: Desk) -> list[str]:
     if desk.notice.kind is NoticeKind.DIGEST:
         return [line.replace("\n", " ") for line in _digest(desk)] or [desk.say("digest", "nothing")]
+    if desk.notice.kind is NoticeKind.TEST:
+        return list(trial_lines(desk))
     if is_of_many(desk):
         return list(boat_lines(desk))
     words, owner = desk.worst.words, desk.notice.owner

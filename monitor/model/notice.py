@@ -36,6 +36,8 @@ class NoticeKind(StrEnum):
     """All of it has cleared or ended."""
     DIGEST = "digest"
     """What stands and can wait, once a day."""
+    TEST = "test"
+    """Nothing is wrong: somebody tries whether they can be reached. The reason says who, and for which boat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ class Notice:
         channel: a `ChannelKind`'s value.
         address: where it goes, in the channel's own form.
         person: who reads it.
-        call: id of the call it is about, empty for a digest.
+        call: id of the call it is about, empty for a digest; a test has one that is no call's.
         kind: why it is sent.
         alerts: ids of the alerts it tells of, in the order in which they are told.
         at_ms: event time.

@@ -17,18 +17,18 @@ def plain_hook(waiting: Waiting) -> bytes:
         ValueError: where there is nothing to tell.
     """
     notice, call, words = waiting.notice, waiting.call, plain_words(waiting)
-    digest = notice.kind is NoticeKind.DIGEST
+    alone = notice.kind if notice.kind in {NoticeKind.DIGEST, NoticeKind.TEST} else None
     many = call is not None and call.kind is CallKind.FLEET and not notice.owner and notice.vessel is None
-    vessel = None if digest or many else next((v for _, v in waiting.alerts), None)
+    vessel = None if alone or many else next((v for _, v in waiting.alerts), None)
     boat = None if vessel is None else {"id": vessel.id, "name": one_line(vessel.name), "place": one_line(vessel.place)}
     at = datetime.fromtimestamp(notice.at_ms / 1000, UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
     said = {
-        "type": "digest" if digest else f"call.{notice.kind.value}",
+        "type": alone.value if alone else f"call.{notice.kind.value}",
         "timestamp": at,
         "data": {
             "notice": notice.id,
             "call": None if call is None else call.id,
-            "about": "digest" if digest else "fleet" if many else "vessel",
+            "about": alone.value if alone else "fleet" if many else "vessel",
             "cause": call.about if call is not None and many else None,
             "vessel": boat,
             "vessels": len({v.id for _, v in waiting.alerts}),

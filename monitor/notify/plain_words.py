@@ -47,12 +47,15 @@ def plain_words(waiting: Waiting) -> PlainWords:
     """Put a notice into plain words.
 
     Raises:
-        ValueError: where it tells of no alert that is known, and is no digest.
+        ValueError: where it tells of no alert that is known, and is no digest and no test.
     """
     notice = waiting.notice
     # What is another's is not an owner's to read, whatever the notice names.
     told = [(a, v) for a, v in waiting.alerts if not notice.owner or notice.vessel in {None, v.id}]
     digest = notice.kind is NoticeKind.DIGEST
+    if notice.kind is NoticeKind.TEST:
+        ask = "Say to whoever rang you that it came."
+        return PlainWords("This is a test: nothing is wrong", (one_line(f"{capital(notice.reason)}."),), ask, None)
     if not told and not digest:
         raise ValueError(f"notice {notice.id} names no alert that is still known: there is nothing to tell")
     told.sort(key=lambda pair: (not _stands(pair[0]), -pair[0].priority))

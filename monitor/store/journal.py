@@ -13,7 +13,7 @@ from pathlib import Path
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
 from monitor.model.inputs import Input, RecordVersion
-from monitor.model.notice import Delivery
+from monitor.model.notice import Delivery, Notice
 from monitor.model.photo import Photo
 from monitor.model.reading import Reading
 from monitor.model.vessel import Vessel
@@ -27,7 +27,7 @@ from monitor.store.rejects_written import write_rejects
 from monitor.store.room import give_pages_back
 from monitor.store.rows import ALERT_COLUMNS, CLOCK_FAULT, NOT_NEWS, alert_from_row
 from monitor.store.stand_in import stand_ins
-from monitor.store.telling_written import note_another_try, note_delivery, write_telling
+from monitor.store.telling_written import note_another_try, note_delivery, write_notices, write_telling
 from monitor.store.transaction import transaction
 
 WAL_STAYS_BYTES = 16 * 2**20
@@ -85,6 +85,11 @@ class Journal:
         """Have a notice that was given up tried again, and its address used again where it had said that it is gone."""
         with transaction(self._db):
             note_another_try(self._db, notice)
+
+    def plan(self, notices: Sequence[Notice]) -> None:
+        """Have notices sent that no batch brought about; one that was planned before stays as it is."""
+        with transaction(self._db):
+            write_notices(self._db, notices)
 
     def keep_photos(self, photos: Sequence[Photo]) -> None:
         """Keep photos, all or none; one that is there already stays as it is."""

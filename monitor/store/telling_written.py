@@ -1,9 +1,10 @@
 """Writes what people are to be told, and what came of it."""
 
+from collections.abc import Sequence
 from sqlite3 import Connection
 
 from monitor.model.batch import Batch
-from monitor.model.notice import Delivery
+from monitor.model.notice import Delivery, Notice
 from monitor.store.call_rows import CALL_COLUMNS, NOTICE_COLUMNS, call_row, notice_row
 
 _CALL_CHANGES = ("priority", "alerts", "vessels", "ended_ms", "accepted_ms", "accepted_by", "rung", "seq")
@@ -29,6 +30,12 @@ def write_telling(db: Connection, batch: Batch) -> None:
             " ON CONFLICT (id) DO UPDATE SET seq = excluded.seq, body = excluded.body",
             (batch.last_seq, batch.telling),
         )
+
+
+def write_notices(db: Connection, notices: Sequence[Notice]) -> None:
+    """Write notices that no batch brought about, behind those that wait; the transaction is begun."""
+    (seq,) = db.execute("SELECT coalesce(max(seq), 0) FROM notice").fetchone()
+    db.executemany(_PUT_NOTICE, [(*notice_row(notice), seq) for notice in notices])
 
 
 def note_delivery(db: Connection, delivery: Delivery) -> None:

@@ -4,11 +4,13 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
 from monitor.model.access import SignIn
 from monitor.model.broker import BrokerAddress
+from monitor.model.happened import HappenedView
+from monitor.model.in_force import InForce
 from monitor.model.inputs import CalendarVersion, Command
 from monitor.model.photo import NoPhotos, Photo, PhotoView
 from monitor.model.roster import Roster
@@ -27,6 +29,7 @@ from monitor.record.work_list_files import work_lists
 from monitor.web.changes import Changes
 from monitor.web.lines_kept import KeptLines
 from monitor.web.panels_kept import KeptPanels
+from monitor.web.since_kept import KeptSince
 from monitor.web.turns import Turns
 
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
@@ -80,6 +83,12 @@ def _nobody_sends(_notice: str) -> "Future[str | None]":
     return answer
 
 
+def _nobody_rings(_vessel: str, _reason: str) -> "Future[str | None]":
+    answer: Future[str | None] = Future()
+    answer.set_result("Nobody can be rung from here.")
+    return answer
+
+
 def _nobody_keeps(_photos: Sequence[Photo]) -> "Future[str | None]":
     answer: Future[str | None] = Future()
     answer.set_result("No photos are kept here.")
@@ -100,6 +109,7 @@ class Deps:
         calls: what people were told, and what has come of it.
         visits: what people who went aboard wrote down.
         intake: what came in and could not be used.
+        happened: what happened, in the order it was committed.
         submit: hands a command to the agent. The future's result is an error in words, or None once the command and
             what it brought about have been committed. It refuses who may not do what they ask.
         links: reads the links in messages by which an alert is acknowledged.
@@ -116,6 +126,8 @@ class Deps:
         open_here: whether the pages are open while nobody has an account: where only this machine reaches them.
         over_tls: whether those who look reach them over TLS, so that a cookie goes over nothing else.
         send_again: has a message tried again that was given up; answers as ``submit`` does.
+        ring_duty: has a test message sent to whoever has the duty, for a vessel and with the reason that stands in it;
+            answers as ``submit`` does.
         work_lists: what there is to do at lay-up, as it holds for this yard.
         photos: photos of vessels.
         keep_photos: has photos kept; answers as ``submit`` does.
@@ -123,6 +135,8 @@ class Deps:
         next_told: gives when somebody is told of a call again if nobody has it by then (event time), None where nobody
             is.
         forecasts: what is foretold for the yard, None where nobody asks for it.
+        in_force: the settings as they are in force, to be shown.
+        since: what changed, as it was made last.
         lines: the yard page's lines as they were made last.
         panels: what the charts show, as it was made last.
         yard_id: the yard's id in topics.
@@ -138,6 +152,7 @@ class Deps:
     calls: CallView
     visits: VisitView
     intake: IntakeView
+    happened: HappenedView
     submit: Callable[[Command], "Future[str | None]"]
     links: Links
     changes: Changes
@@ -152,12 +167,15 @@ class Deps:
     open_here: bool = True
     over_tls: bool = False
     send_again: Callable[[str], "Future[str | None]"] = _nobody_sends
+    ring_duty: Callable[[str, str], "Future[str | None]"] = _nobody_rings
     work_lists: WorkLists = field(default_factory=work_lists, repr=False, compare=False)
     photos: PhotoView = field(default_factory=NoPhotos)
     keep_photos: Callable[[Sequence[Photo]], "Future[str | None]"] = _nobody_keeps
     address: Callable[[], str] = lambda: ""
     next_told: Callable[[str], int | None] = lambda _call: None
     forecasts: ForecastView | None = None
+    in_force: InForce = field(default_factory=InForce)
+    since: "KeptSince[Any]" = field(default_factory=KeptSince, repr=False, compare=False)
     lines: KeptLines = field(default_factory=KeptLines, repr=False, compare=False)
     panels: KeptPanels = field(default_factory=KeptPanels, repr=False, compare=False)
     yard_id: str = "yard"

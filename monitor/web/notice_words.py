@@ -24,6 +24,7 @@ KINDS = {
     NoticeKind.UNREACHED: "Told that the owner cannot be reached",
     NoticeKind.OVER: "Told that it is over",
     NoticeKind.DIGEST: "Told in the daily summary",
+    NoticeKind.TEST: "Tried whether they can be reached",
 }
 CHANNELS = {
     ChannelKind.EMAIL.value: "e-mail",

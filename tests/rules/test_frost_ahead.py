@@ -317,7 +317,7 @@ def test_the_weakest_is_the_one_with_the_least_margin_to_come_and_not_now() -> N
     # The engine space is colder now, and slow; the cabin is warmer now, and follows the air within hours.
     sensors = [sensor(s, "temperature") for s in ("outside", "engine-space", "cabin")]
     systems = [wet(), wet(id="heads", name="Heads", sensor="cabin")]
-    at = Vessel.model_validate(record().model_dump() | {"sensors": sensors, "liquid_systems": systems})
+    at = Vessel.model_validate(record().model_dump() | {"sensors": sensors, "liquid_systems": systems, "proofs": ()})
     yard = Yard(at)
     air, slow, fast = day(4.0, 4.0), 4.0, 4.0
     for hour in range(300):

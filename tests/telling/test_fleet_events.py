@@ -264,7 +264,7 @@ def test_how_batches_are_cut_and_where_the_agent_is_killed_changes_nothing(cuts:
 
 
 def test_the_week_has_every_kind_of_notice() -> None:
-    assert {n.kind for n in played([], killed=False)} == set(NoticeKind)
+    assert {n.kind for n in played([], killed=False)} == set(NoticeKind) - {NoticeKind.TEST}
 
 
 def test_what_is_kept_is_bounded_by_what_is_open() -> None:
