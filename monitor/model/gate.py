@@ -86,7 +86,7 @@ def is_hull_opening(item: str) -> bool:
 
 def gate_refusal(word: GateWord) -> str:
     """Say why nobody can say this, whoever they are and whatever is on the list; empty where they can."""
-    if not word.actor.strip():
+    if not any(sign.isalnum() for sign in word.actor):  # signs that cannot be seen name nobody
         return "nobody is named who says it: give a name"
     if (word.act in OF_AN_ITEM) != bool(word.item):
         return "it must be about one item of the list" if word.act in OF_AN_ITEM else "it is about no item of the list"

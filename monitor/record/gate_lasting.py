@@ -52,7 +52,7 @@ def lasting(
         if key in last or item.done is not None:
             yield item
         elif stays(item, valid):
-            yield replace(item, why=f"{item.why}; no longer in her record, and nobody said here that it is done")
+            yield replace(item, why=f"{item.why}; her record no longer has it, which closes nothing")
 
 
 def _plain(text: str) -> str:
