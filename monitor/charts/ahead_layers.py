@@ -9,10 +9,12 @@ from monitor.charts.walltime import wall_ms
 
 NAME_Y_PX = 10
 MOST_STRIPES = 60
+LONG_NAME_NEEDS = 0.22
+"""Share of the axis."""
 
 
-def foretold_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
-    """Give the layers of the time to come; none where all of the axis is past."""
+def foretold_layers(panel: Panel, palette: Palette, *, narrow: bool) -> list[dict[str, Any]]:
+    """Give the layers of the time to come; none where all of the axis is past. A narrow place has no room for names."""
     if panel.now_ms is None or panel.now_ms >= panel.to_ms:
         return []
     now = {"data": {"values": [{"t": wall_ms(panel.now_ms, panel.zone)}]}}
@@ -31,7 +33,9 @@ def foretold_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
             _layer(rows, {"type": "line", "color": palette.muted, "strokeWidth": 1}, "hi"),
             _layer([row | {"s": f"{band.name}, foretold"} for row in rows], best, "v"),
         ]
-    text = {"type": "text", "text": "now" if not panel.foretold else "now, then foretold", "align": "left", "dx": 4}
+    room = (panel.to_ms - panel.now_ms) / (panel.to_ms - panel.from_ms)
+    name = "now, then foretold" if panel.foretold and room > LONG_NAME_NEEDS and not narrow else "now"
+    text = {"type": "text", "text": name, "align": "left", "dx": 4}
     encoding = {"x": at("t"), "y": {"value": NAME_Y_PX}}
     halo = {"color": palette.ground, "stroke": palette.ground, "strokeWidth": 4}
     return [*layers, *(now | {"mark": text | ink, "encoding": encoding} for ink in (halo, {"color": palette.muted}))]

@@ -8,16 +8,16 @@ from monitor.charts.panel import Panel
 from monitor.charts.walltime import wall_ms
 
 STRIP_Y_PX, NAME_Y_PX = 4, 16
-NAME_NEEDS = 0.1
+NAME_NEEDS, NARROW_NAME_NEEDS = 0.1, 0.4
 """Share of the axis that the strip's name takes."""
 
 
-def aside_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
+def aside_layers(panel: Panel, palette: Palette, *, narrow: bool) -> list[dict[str, Any]]:
     """Give the layers of a panel's put-aside spans."""
-    width = panel.to_ms - panel.from_ms
+    width, needs = panel.to_ms - panel.from_ms, NARROW_NAME_NEEDS if narrow else NAME_NEEDS
     inside = [(max(begin, panel.from_ms), min(end, panel.to_ms)) for begin, end in panel.aside]
     rows = [{"x": wall_ms(a, panel.zone), "x2": wall_ms(b, panel.zone)} for a, b in inside if a < b]
-    wide = [{"x": (row["x"] + row["x2"]) / 2} for row in rows if row["x2"] - row["x"] > width * NAME_NEEDS]
+    wide = [{"x": (row["x"] + row["x2"]) / 2} for row in rows if row["x2"] - row["x"] > width * needs]
     strip = {"type": "rule", "color": palette.muted, "strokeWidth": 7, "strokeDash": [2, 2]}
     name = {"type": "text", "text": "put aside", "baseline": "middle"}
     halo = {"color": palette.ground, "stroke": palette.ground, "strokeWidth": 4}

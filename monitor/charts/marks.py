@@ -9,7 +9,7 @@ from monitor.charts.panel import MarkKind, Panel
 from monitor.charts.walltime import wall_ms
 from monitor.model.scale import Priority
 
-APART = 0.026  # of the axis, about a mark's own width
+APART, NARROW_APART = 0.026, 0.075  # of the axis, about a mark's own width
 LANE_PX = -13
 SHAPES = {
     # Corners of the shapes on a circle of radius 1; Vega scales them.
@@ -21,7 +21,7 @@ DONE = {
     # A pin for who was aboard, a sheet for the record, an arrow for where she was brought.
     MarkKind.VISIT: "M-.9-1H.9V.35L0 1.2-.9.35Z",
     MarkKind.RECORD: "M-.85-1H.35L.9-.45V1H-.85Z",
-    MarkKind.MOVE: "M-1.1-.8H.3L1.2 0 .3.8H-1.1Z",
+    MarkKind.MOVE: "M-1.25-.9H.55L1.5 0 .55.9H-1.25Z",
 }
 NUMBERS = {Priority.ALARM: "1", Priority.WARNING: "2", Priority.CAUTION: "3"}
 
@@ -57,14 +57,21 @@ class _Mark:
     sign: str
     fill: str
     ink: str
+    edge: str
 
 
-def mark_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
-    """Give the layers that draw a panel's marks: alerts, and what people did."""
+def mark_layers(panel: Panel, palette: Palette, apart: float = APART) -> list[dict[str, Any]]:
+    """Give the layers that draw a panel's marks: alerts, and what people did.
+
+    Args:
+        panel: what it shows.
+        palette: the inks.
+        apart: share of the axis that a mark takes.
+    """
     begin, end = wall_ms(panel.from_ms, panel.zone), wall_ms(panel.to_ms, panel.zone)
-    marks = _room_for(_marks(panel, palette))
+    marks = _room_for(_marks(panel, palette), apart)
     true = [min(max(wall_ms(m.at_ms, panel.zone), begin), end) for m in marks]
-    placed = pushed_apart(true, (end - begin) * APART, begin, end)
+    placed = pushed_apart(true, (end - begin) * apart, begin, end)
     layers: list[dict[str, Any]] = []
     rows = [{"t": t, "p": p, "k": m.sign} for t, p, m in zip(true, placed, marks, strict=True)]
     if not rows:
@@ -92,7 +99,7 @@ def mark_layers(panel: Panel, palette: Palette) -> list[dict[str, Any]]:
             {
                 "data": {"values": some},
                 "mark": {"type": "point", "shape": one.shape, "size": 230, "filled": True, "opacity": 1}
-                | {"color": one.fill, "stroke": palette.edge, "strokeWidth": 1, "clip": False},
+                | {"color": one.fill, "stroke": one.edge, "strokeWidth": 1, "clip": False},
                 "encoding": {**at_placed, "y": {"value": LANE_PX}},
             }
         )
@@ -116,17 +123,26 @@ def _marks(panel: Panel, palette: Palette) -> list[_Mark]:
             NUMBERS[m.priority],
             palette.alerts[m.priority],
             palette.numeral[m.priority],
+            palette.edge,
         )
         for m in panel.marks
     ]
     kinds = list(MarkKind)
     return alerts + [
-        _Mark(h.at_ms, len(kinds) - kinds.index(h.kind), DONE[h.kind], h.kind.value, palette.ground, palette.ink)
+        _Mark(
+            h.at_ms,
+            len(kinds) - kinds.index(h.kind),
+            DONE[h.kind],
+            h.kind.value,
+            palette.ground,
+            palette.ink,
+            palette.muted,
+        )
         for h in panel.happenings
     ]
 
 
-def _room_for(marks: Sequence[_Mark]) -> list[_Mark]:
+def _room_for(marks: Sequence[_Mark], apart: float) -> list[_Mark]:
     """Give what the lane has room for, in time order: the weightiest, and of those the newest."""
-    kept = sorted(marks, key=lambda m: (m.weight, m.at_ms))[-int(1 / APART) :]
+    kept = sorted(marks, key=lambda m: (m.weight, m.at_ms))[-int(1 / apart) :]
     return sorted(kept, key=lambda m: m.at_ms)

@@ -65,6 +65,8 @@ def _lately(panel: Panel, series: Series, since_ms: int, mean: float) -> str:
     if series.newest is not None:
         at_ms, value = series.newest
         return f", last {_figure(panel, value)} {panel.unit} at {_clock(panel, at_ms)}"
+    if panel.now_ms is not None and panel.to_ms < panel.now_ms:
+        return f", {_figure(panel, mean)} {panel.unit} about {_clock(panel, since_ms)}"
     return f", on average {_figure(panel, mean)} {panel.unit} since {_clock(panel, since_ms)}"
 
 

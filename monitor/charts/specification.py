@@ -6,7 +6,7 @@ from typing import Any
 from monitor.charts.ahead_layers import foretold_layers
 from monitor.charts.aside_layers import aside_layers
 from monitor.charts.gaps import gaps, hatching, pieces
-from monitor.charts.marks import at, mark_layers
+from monitor.charts.marks import APART, NARROW_APART, at, mark_layers
 from monitor.charts.palette import DASHES, Palette
 from monitor.charts.panel import Panel, Point, Series
 from monitor.charts.walltime import wall_ms
@@ -39,12 +39,12 @@ def specification(
     low, high = y_domain(panel)
     layers = [
         *_gap_layers(panel, palette, low, high),
-        *foretold_layers(panel, palette),
+        *foretold_layers(panel, palette, narrow=bool(columns)),
         *_series_layers(panel, palette, columns),
         *_limit_layers(panel, palette, low, high, NARROW_NAME_PX if columns else None),
         *_suspect_layers(panel, palette),
-        *aside_layers(panel, palette),
-        *mark_layers(panel, palette),
+        *aside_layers(panel, palette, narrow=bool(columns)),
+        *mark_layers(panel, palette, NARROW_APART if columns else APART),
     ]
     return {
         "$schema": SCHEMA,

@@ -73,9 +73,8 @@ def when_told(name: str, kind: str) -> tuple[str, ...]:
     ]
     if not rows or "when" not in rows[0]:
         return ()
-    when, priority = rows[0].index("when"), rows[0].index("priority") if "priority" in rows[0] else None
-    found = [row for row in rows[2:] if kind in [part.strip() for part in row[0].split(",")]]
-    return tuple(row[when] if priority is None else f"{row[when]}: {row[priority]}" for row in found)
+    when = rows[0].index("when")
+    return tuple(row[when] for row in rows[2:] if kind in [part.strip() for part in row[0].split(",")])
 
 
 def _text(name: str) -> str:

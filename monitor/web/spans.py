@@ -23,7 +23,7 @@ class ChartSpan(StrEnum):
     @property
     def ahead_ms(self) -> int:
         """How far it looks ahead where something is foretold."""
-        return {"2d": DAY_MS, "14d": 3 * DAY_MS, "winter": 0}[self.value]
+        return {"2d": 18 * HOUR_MS, "14d": 3 * DAY_MS, "winter": 0}[self.value]
 
     def bounds(self, record: Vessel, now_ms: int) -> tuple[int, int]:
         """Give the start and the end of the span (ms UTC): the winter begins when she was laid up."""
