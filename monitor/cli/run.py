@@ -41,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     logging.basicConfig(level=arguments.log.upper(), format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     settings = settings_from(arguments.settings)
     try:
-        agent = Agent(settings)
+        agent = Agent(settings, arguments.settings)
     except (JournalBusyError, JournalTooNewError, SecretFileError) as error:
         raise TroubleError(str(error)) from error
     except OSError as error:

@@ -6,6 +6,7 @@ from pathlib import Path
 from monitor.model.alert import Alert, AlertEvent
 from monitor.model.call import Call
 from monitor.model.gate import GateWord
+from monitor.model.happened import Happened
 from monitor.model.inputs import VisitReport
 from monitor.model.photo import Photo
 from monitor.model.surroundings import Forecast
@@ -25,6 +26,7 @@ from monitor.store import proof_rows, told
 from monitor.store.buckets import raw_from_ms, read_buckets
 from monitor.store.forecast_read import KeptForecast
 from monitor.store.gate_read import read_gate_words
+from monitor.store.happened_read import read_happened, read_last_happened, read_last_sent
 from monitor.store.newest import NewestReadings
 from monitor.store.photos import read_photo
 from monitor.store.reader import Reader
@@ -164,6 +166,18 @@ class JournalView:
     def forecast(self) -> Forecast | None:
         """Give the forecast that came last, None where none has."""
         return self._forecast.newest()
+
+    def happened(self, after_seq: int, vessels: Collection[str] | None, limit: int) -> Happened:
+        """Give what happened after a seq to these vessels, or to all: of each kind the newest so many."""
+        return read_happened(self._reader, after_seq, vessels, limit)
+
+    def last_happened(self) -> int:
+        """Give the seq of the newest of all that `happened` would give."""
+        return read_last_happened(self._reader)
+
+    def last_sent(self) -> dict[str, int]:
+        """Give when something was last sent by each channel (wall time), by the channel's name."""
+        return read_last_sent(self._reader)
 
     def rejects(self) -> list[RejectLine]:
         """Give what was rejected, newest first."""

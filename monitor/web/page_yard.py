@@ -13,10 +13,11 @@ from monitor.web.call_words import call_lines
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.lines import Line, counts
-from monitor.web.page_owner import owner_front
 from monitor.web.menu import is_for
+from monitor.web.page_owner import owner_front
 from monitor.web.ranks import Rank
 from monitor.web.sight import Asking, Viewer
+from monitor.web.since_box import since_box
 from monitor.web.templates import environment, render
 from monitor.web.troubles import notices_at_top
 from monitor.web.yard_filters import Selection, choices
@@ -62,6 +63,7 @@ def yard(
         choices=choices(lines, me),
         adds=viewer.known is not None and is_for(viewer.known.grade, "/vessels/new"),
         top=notices_at_top(deps, viewer, clock),
+        since=since_box(request, deps, viewer, clock),
         calls=call_lines(deps, viewer, clock, known=_alerts(seen)),
         aside=sum(line.aside for line in lines),
     )
@@ -94,6 +96,7 @@ def rows(
         counts=counts(lines),
         chosen=chosen,
         top=notices_at_top(deps, viewer, clock),
+        since=since_box(request, deps, viewer, clock),
         calls=call_lines(deps, viewer, clock, known=_alerts(seen)),
         aside=sum(line.aside for line in lines),
     )

@@ -113,7 +113,10 @@ async function freshRows(ids) {
     if (rows.has(id)) putRow(list, known.get(id), rows.get(id));
     else known.get(id)?.remove();
   }
-  for (const id of ["troubles", "calls", "counts"]) byId(id).innerHTML = fresh.getElementById(id).innerHTML;
+  for (const id of ["troubles", "calls", "counts", "since-head", "since"]) {
+    const [part, other] = [byId(id), fresh.getElementById(id)];
+    if (part !== null && other !== null && !part.contains(document.activeElement)) part.innerHTML = other.innerHTML;
+  }
   document.title = fresh.title;
   showClock(fresh.getElementById("clock").textContent);
 }

@@ -1,0 +1,101 @@
+"""Says the settings as they are in force: which value, and whether the file, the environment or nobody gave it."""
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+from datetime import date, time
+from enum import Enum
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, SecretStr
+
+from monitor.intake.sources import Source
+from monitor.model.in_force import InForce, Origin, Setting
+from monitor.model.people import Channel, ChannelKind, YardPerson
+from monitor.model.shown_address import shown_address
+from monitor.model.surroundings import PlannedCut
+from monitor.model.vessel import Person
+from monitor.settings import ENVIRONMENT, Settings
+
+NOT_SET = "not set"
+UNITS = {"_s": "seconds", "_min": "minutes", "_h": "hours", "_days": "days"}
+_OF_THEIR_OWN = frozenset({"people", "rota"})
+_MAY_HOLD_SECRETS = frozenset({("history", "url"), ("history", "read_url")})
+
+
+def in_force(settings: Settings, file: Path | None, environment: Mapping[str, str]) -> InForce:
+    """Give the settings as a page may show them.
+
+    Args:
+        settings: what the agent runs by.
+        file: the file they were read from, None where there was none.
+        environment: the environment it was started in.
+    """
+    given = {name.upper() for name in environment if name.upper().startswith(ENVIRONMENT)}
+    rows: list[Setting] = []
+    for table in type(settings).model_fields:
+        if table not in _OF_THEIR_OWN:
+            rows += _table(table, getattr(settings, table), given, is_set=table in settings.model_fields_set)
+    people = tuple(_without_secrets(person) for person in settings.people)
+    return InForce("" if file is None else str(file.absolute()), tuple(rows), people, settings.rota)
+
+
+def _table(table: str, found: object, given: Collection[str], *, is_set: bool) -> Iterator[Setting]:
+    if isinstance(found, BaseModel):
+        for key in type(found).model_fields:
+            value = getattr(found, key)
+            if isinstance(value, BaseModel):
+                yield from _table(f"{table}.{key}", value, given, is_set=is_set and key in found.model_fields_set)
+            else:
+                origin = _origin(table, key, given, is_set=is_set and key in found.model_fields_set)
+                yield Setting(table, key, _words(table, key, value), origin)
+    else:
+        origin = _origin(table, "", given, is_set=is_set and bool(found))
+        yield Setting(table, "", _words(table, "", found), origin)
+
+
+def _origin(table: str, key: str, given: Collection[str], *, is_set: bool) -> Origin:
+    parts = [*table.split("."), *([key] if key else [])]
+    names = {ENVIRONMENT + "__".join(parts[:count]).upper() for count in range(1, len(parts) + 1)}
+    if is_set and not names.isdisjoint(given):
+        return Origin.ENVIRONMENT
+    return Origin.FILE if is_set else Origin.DEFAULT
+
+
+def _words(table: str, key: str, value: object) -> str:
+    if isinstance(value, SecretStr):
+        return "set, not shown" if value.get_secret_value() else NOT_SET
+    if value is None or value in ("", ()):
+        return NOT_SET
+    if (table, key) in _MAY_HOLD_SECRETS:
+        return shown_address(ChannelKind.WEBHOOK, str(value))
+    if isinstance(value, tuple):
+        return ("; " if isinstance(value[0], Source) else ", ").join(_item(one) for one in value)
+    unit = next((words for end, words in UNITS.items() if key.endswith(end)), "")
+    return f"{_item(value)} {unit}".strip()
+
+
+def _item(value: object) -> str:
+    """Give one value in words, whatever it is."""
+    for kind, words in _BY_KIND:
+        if isinstance(value, kind):
+            return words(value)
+    return str(value)
+
+
+_BY_KIND: tuple[tuple[type, Callable[[Any], str]], ...] = (
+    (bool, lambda yes: "yes" if yes else "no"),
+    (time, lambda at: f"{at:%H:%M}"),
+    (date, date.isoformat),
+    (Enum, lambda one: str(one.value)),
+    (float, lambda number: f"{number:g}"),
+    (Person, lambda person: f"{person.name} ({person.email or 'no address'})"),
+    (PlannedCut, lambda cut: f"{cut.begins:%Y-%m-%d %H:%M %Z} to {cut.ends:%Y-%m-%d %H:%M %Z}"),
+    (Source, lambda row: f"{row.topic} {row.pointer}".strip() + f": sensor {row.sensor} of {row.vessel}"),
+)
+
+
+def _without_secrets(person: YardPerson) -> YardPerson:
+    shown = tuple(
+        Channel(kind=one.kind, address=shown_address(one.kind, one.address), rings=one.rings) for one in person.channels
+    )
+    return person.model_copy(update={"channels": shown})
