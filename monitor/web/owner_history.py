@@ -68,7 +68,7 @@ class _History:
 
     def _laid_up(self) -> Iterator[tuple[int, str]]:
         yield _ms(self._record.laid_up), say("history", "laid_up", by=self._record.engineer)
-        taken_on = self._record.commissioned
+        taken_on = self._record.watch_taken_on
         if taken_on is not None:
             yield _ms(taken_on.at), say("history", "commissioned", by=taken_on.by)
 
@@ -118,14 +118,16 @@ class _History:
             yield min(times), say("history", "small", count=len(times))
 
     def _of_alert(self, alert: Alert) -> str:
-        # Its cause is told as it stood, not as over: what came of it stands behind it.
-        what = what_is(alert.finding, self._record, over=False)
-        if alert.ended_ms is not None:
-            nothing = any(alert.id in visit.visit.nothing_wrong for visit in self._visits)
-            looked = alert.confirmed_by or _looked(alert, self._visits)
-            names = {"ended": self._clock.at(alert.ended_ms), "looked": looked, "nothing": nothing}
-            return say("history", "alert_over", what=what, **names)
-        return say("history", "alert_waits" if waits_for_visit(alert) else "alert_open", what=what)
+        if alert.ended_ms is None:
+            key = "alert_waits" if waits_for_visit(alert) else "alert_open"
+            over = alert.returned_ms is not None or alert.finding.over
+            return say("history", key, what=what_is(alert.finding, self._record, over=over))
+        looked = alert.confirmed_by or _looked(alert, self._visits)
+        if any(alert.id in visit.visit.nothing_wrong for visit in self._visits):
+            what = what_is(alert.finding, self._record, over=False)
+            return say("history", "alert_nothing", what=what, looked=looked)
+        what = what_is(alert.finding, self._record, over=True)
+        return say("history", "alert_over", what=what, ended=self._clock.at(alert.ended_ms), looked=looked)
 
     def _day(self, at_ms: int) -> date:
         return datetime.fromtimestamp(at_ms / 1000, self._clock.zone).date()

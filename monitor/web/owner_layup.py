@@ -6,6 +6,7 @@ from datetime import datetime
 from monitor.model.equipment import LiquidSystem, SystemState
 from monitor.model.vessel import Vessel
 from monitor.model.work import JobEnd
+from monitor.record.commission import watch_state
 from monitor.record.standing import standing_items
 from monitor.record.visit_due import visit_due
 from monitor.web.clock import YardClock
@@ -36,8 +37,9 @@ def watched_lines(record: Vessel, clock: YardClock) -> list[str]:
         say("watched", "line", what=within("watched", quantity), where=listed(list(dict.fromkeys(places))))
         for quantity, places in by_quantity.items()
     ]
-    if record.commissioned is not None:
-        lines.append(say("watched", "proved", day=clock.day(record.commissioned.at.astimezone(clock.zone).date())))
+    taken_on = watch_state(record).taken_on
+    if taken_on is not None:
+        lines.append(say("watched", "proved", day=clock.day(taken_on.at.astimezone(clock.zone).date())))
     elif record.sensors:
         lines.append(say("watched", "not_proved"))
     return lines

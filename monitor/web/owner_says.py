@@ -77,7 +77,8 @@ def owner_says(deps: Deps, now: VesselNow, clock: YardClock, reader: str = "") -
             return OwnerSays(QUIET, _quiet(deps, now, clock), around, ring=_ring(deps, record, clock))
         if record.mode in _BY_MODE:  # people see to her, and where she is comes first
             return OwnerSays(QUIET, _quiet(deps, now, clock), (partly, *around), ring=_ring(deps, record, clock))
-        return OwnerSays(UNKNOWN, partly, (say("then", "part"), *around), ring=_ring(deps, record, clock))
+        under = say("then", "part" if record.watch_taken_on is not None else "not_taken_on")
+        return OwnerSays(UNKNOWN, partly, (under, *around), ring=_ring(deps, record, clock))
     return OwnerSays(
         WRONG,
         f"{_title(worst, record)}.",
@@ -170,7 +171,7 @@ def _can_wait(alert: Alert) -> bool:
 
 
 def _title(alert: Alert, record: Vessel) -> str:
-    return what_is(alert.finding, record, over=alert.returned_ms is not None)
+    return what_is(alert.finding, record, over=alert.returned_ms is not None or alert.finding.over)
 
 
 def _is_for(alert: Alert, reader: str) -> bool:

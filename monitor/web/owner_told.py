@@ -57,7 +57,8 @@ def in_hand(
     if worst.finding.over:
         yield say("then", "clearing")
     if not small and record.owner is not None and _is_reached(deps, record):
-        free = any(holder(a) is None for a in alerts if a.returned_ms is None)
+        told = [a for a in alerts if a.returned_ms is None and a.priority >= Priority.WARNING]
+        free = any(holder(a) is None for a in told)
         yield say("then", "writes", yard=deps.yard_name, nobody=free)
 
 

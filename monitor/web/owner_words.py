@@ -40,8 +40,7 @@ def has_words(rule: str, kind: str) -> bool:
 
 
 def what_is(finding: Finding, vessel: Vessel, *, over: bool) -> str:
-    """Say what a finding means for a boat, without a full stop; ``over``: that its cause has gone."""
-    over = over or finding.over
+    """Say what a finding means for a boat, without a full stop; ``over``: whether its cause has gone."""
     if not has_words(finding.rule, finding.kind):
         return say("kinds", _ANY, "over" if over else "stands")
     thing, facts = thing_of(finding, vessel), finding.facts

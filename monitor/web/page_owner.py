@@ -17,6 +17,7 @@ from monitor.web.owner_history import history
 from monitor.web.owner_layup import layup_lines, watched_lines, where_words
 from monitor.web.owner_picture import pictures
 from monitor.web.owner_says import owner_says
+from monitor.web.owner_words import say
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
 from monitor.web.troubles import FOR_OWNERS, notices_at_top
@@ -43,6 +44,7 @@ def owner_page(request: Request, viewer: Viewer, now: VesselNow) -> HTMLResponse
         says=says,
         where=where_words(record),
         panels=pictures(record, deps.readings, clock),
+        no_picture=say("picture", "none"),
         months=history(deps, record, clock),
         layup=layup_lines(deps, record, clock),
         watched=watched_lines(record, clock),

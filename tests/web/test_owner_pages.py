@@ -92,8 +92,7 @@ def test_an_owner_reads_who_has_it_and_not_to_board_and_no_steps_figures_or_note
     assert maud.post(f"/alerts/{bilge}/hand-over", data={"name": "x", "to": "jack", "note": NOTE}).status_code == 200
     assert NOTE in maud.get("/vessels/amber-lark").text
     page = owner.get("/vessels/amber-lark").text
-    assert "The yard has been told. Please do not board." in text_of(page)
-    assert "Offered to Jack Hale" in text_of(page)
+    assert "It has been handed to Jack Hale, who has not accepted it yet. Please do not board." in text_of(page)
     for hidden in (
         NOTE,
         "Do first",
