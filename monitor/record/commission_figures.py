@@ -33,3 +33,13 @@ def figure(sensor: Sensor, value: float) -> str:
     written = f"{value * scale:.{digits}f}"
     plain = written.lstrip("-") if float(written) == 0 else written.replace("-", _MINUS)
     return f"{plain} {unit}"
+
+
+def unit_by_hand(sensor: Sensor) -> str:
+    """Give the unit in which people write down what they read beside a sensor; empty for a switch."""
+    return "" if sensor.quantity in _SAYS else _FIGURES[sensor.quantity][2]
+
+
+def in_sensor_unit(sensor: Sensor, by_hand: float) -> float:
+    """Give what was read in the unit for people in the sensor's own."""
+    return by_hand / _FIGURES[sensor.quantity][0]

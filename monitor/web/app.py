@@ -25,6 +25,7 @@ from monitor.web import (
     page_alert,
     page_call_list,
     page_calls,
+    page_commission,
     page_coolant,
     page_gate,
     page_link,
@@ -97,6 +98,7 @@ def create_app(deps: Deps) -> FastAPI:
     for part in (api_vessels, api_readings, api_alerts, api_acts, api_calls, api_intake):
         app.include_router(part.router, prefix="/api")
     app.include_router(page_gate.router, include_in_schema=False)
+    app.include_router(page_commission.router, include_in_schema=False)
     app.include_router(page_coolant.router, include_in_schema=False)
     # The forms of a part take any word for its name: they come last.
     for page in (page_record, page_record_versions, page_record_season, page_record_remove, page_record_entry):

@@ -76,6 +76,11 @@ _YARD = (
     # Overriding, and opening her for the lift, are for engineers: asked further in (`gate_in.say`).
     ("POST", "/vessels/{vessel_id}/gate"),
     ("POST", "/vessels/{vessel_id}/gate/{item_id}"),
+    ("GET", "/vessels/{vessel_id}/commission"),
+    ("POST", "/vessels/{vessel_id}/commission"),
+    ("POST", "/vessels/{vessel_id}/commission/ring"),
+    # Whether they are an engineer is asked further in, with the reason in words.
+    ("POST", "/vessels/{vessel_id}/commission/take-on"),
     ("POST", "/vessels/{vessel_id}/aboard"),
     ("POST", "/vessels/{vessel_id}/ashore"),
     ("POST", "/calls/{call_id}/acknowledge"),
