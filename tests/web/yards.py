@@ -21,6 +21,8 @@ from monitor.model.parcel import Reject, RejectReason
 from monitor.model.reading import Reading, Seen
 from monitor.model.scale import AlertState, Flag, Priority, Sure
 from monitor.model.vessel import Vessel
+from monitor.rules import silence_findings
+from monitor.rules.silence_memory import Heard, SilenceState
 from monitor.store.journal import Journal
 from monitor.store.view import JournalView
 from monitor.web import Changes, Deps, Health
@@ -138,6 +140,13 @@ def not_known() -> Finding:
         first=("read_temperature_aboard",),
         never=(),
     )
+
+
+def silent(boat: Vessel, last_ms: int) -> Finding:
+    """Give what the silence rule says of a boat of whom nothing is heard: with all its facts, as only it knows them."""
+    heard = {sensor.id: Heard(since_ms=last_ms - 24 * HOUR_MS) for sensor in boat.sensors}
+    state = SilenceState(first_ms=last_ms - 24 * HOUR_MS, newest_ms=last_ms, sensors=heard)
+    return silence_findings.gateway(boat, state, Priority.WARNING, 12 * HOUR_MS, None, NOW_MS)
 
 
 class Yard:
@@ -323,8 +332,7 @@ def small_yard(path: Path) -> Yard:
     seen.acknowledged_ms, seen.acknowledged_by = yard.now_ms - HOUR_MS, "Wilf Sandring"
     seen.state = AlertState.ACKNOWLEDGED
     yard.happens(seen, AlertChange.ACKNOWLEDGED, seen.acknowledged_ms, "Wilf Sandring", "going after lunch")
-    silent = replace(frost(Priority.WARNING), rule="silence", subject="gateway", kind="gateway", causes=(), first=())
-    yard.open_alert("copper-wren", replace(silent, never=(), harm=None))
+    yard.open_alert("copper-wren", silent(record("copper-wren", "Copper Wren"), yard.now_ms - 26 * HOUR_MS))
     yard.open_alert("dove-hollow", frost(Priority.CAUTION, -4.0))
     yard.clear(yard.open_alert("ember-quay", frost(Priority.WARNING)))
     done = yard.open_alert("fern-island", frost(Priority.CAUTION), 40 * HOUR_MS)
