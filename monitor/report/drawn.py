@@ -1,11 +1,15 @@
 """A winter's charts as pictures: those of the pages, drawn for paper."""
 
+from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 import vl_convert
 
 from monitor.charts import LIGHT, VEGA_LITE, Panel, panels, specification
+from monitor.charts.beside import Beside
+from monitor.charts.panel import Happening, MarkKind
 from monitor.charts.small_png import small_png
+from monitor.model.inputs import VisitReport
 from monitor.model.vessel import Vessel
 from monitor.model.views import AlertView, ReadingView
 
@@ -20,9 +24,18 @@ ONE_ROW = 4
 
 
 def charts_of(
-    record: Vessel, readings: ReadingView, alerts: AlertView, from_ms: int, to_ms: int, zone: ZoneInfo
+    record: Vessel,
+    readings: ReadingView,
+    alerts: AlertView,
+    visits: Sequence[VisitReport],
+    from_ms: int,
+    to_ms: int,
+    zone: ZoneInfo,
 ) -> list[Panel]:
     """Lay the charts of a span out that have anything in them."""
+    heard = readings.newest(record.id).items()
+    last = {sensor: (n.event_ms, n.value) for sensor, n in heard if from_ms <= n.event_ms <= to_ms}
+    aboard = [Happening(v.at_ms, MarkKind.VISIT, f"visit by {v.actor}") for v in visits if from_ms <= v.at_ms <= to_ms]
     made = panels(
         record,
         lambda sensor: readings.buckets(record.id, sensor, from_ms, to_ms, MOST_BUCKETS),
@@ -30,6 +43,8 @@ def charts_of(
         from_ms,
         to_ms,
         zone,
+        last,
+        Beside(now_ms=to_ms + 1, happenings=aboard),
     )
     return [panel for panel in made if not panel.is_empty]
 

@@ -83,7 +83,7 @@ def gathered(shelf: Shelf, winter: Winter) -> tuple[Data, list[Panel]]:
         said_to_ms=winter.said_to_ms,
     )
     visits = list(_visits(shelf, winter))
-    charts = charts_of(record, shelf.readings, shelf.alerts, *span, shelf.zone)
+    charts = charts_of(record, shelf.readings, shelf.alerts, shelf.visits.visits(record.id, AT_MOST), *span, shelf.zone)
     data: Data = {
         "yard": shelf.yard_name,
         "boat": record.name,

@@ -14,9 +14,11 @@ from yards import HOUR_MS, NOW_MS, ZONE, Yard, frost, reading, record, small_yar
 from monitor.model.alert import AlertChange
 from monitor.model.batch import Batch
 from monitor.model.gate import GateAct, GateWord
+from monitor.model.inputs import VisitReport
 from monitor.model.scale import AlertState, Flag, Priority
 from monitor.model.vessel import Mode
 from monitor.model.views import Bucket, StoredRecord
+from monitor.model.visit import Found, VisitNote
 from monitor.model.work import Job
 from monitor.report import Shelf, Winter, report_pdf, winter_of
 from monitor.report.coverage import coverage
@@ -237,3 +239,15 @@ def test_readings_of_another_boat_do_not_count(yard: Yard) -> None:
     before = list(frosts(span, yard.view))
     yard.hear([reading("fern-island", "engine-space", NOW_MS - 30 * 60_000, -30.0)])
     assert list(frosts(span, yard.view)) == before
+
+
+def test_the_words_under_a_chart_are_of_the_whole_winter_and_its_last_reading(yard: Yard) -> None:
+    """They said the winter's range, and then a mean of its last hours as if it were that of the winter."""
+    at_ms = yard.now_ms - 30 * HOUR_MS
+    visit = VisitReport("amber-lark", at_ms, "Anna Tolley", VisitNote(Found.WELL))
+    yard.commit(Batch(inputs=[(yard.next_seq(), visit)]))
+    data, charts = gathered(shelf_of(yard), winter(yard))
+    words = [sentence for chart in data["charts"] for sentence in chart["says"]]
+    assert not [sentence for sentence in words if "on average" in sentence]
+    assert any(", last " in sentence for sentence in words)
+    assert all([h.at_ms for h in chart.happenings] == [at_ms] for chart in charts)
