@@ -1,6 +1,7 @@
 """The report says what the journal says, and what people write is never read as markup."""
 
 import io
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -27,6 +28,7 @@ from monitor.report.exposure_damp import damp
 from monitor.report.exposure_held import air, volts, water
 from monitor.report.exposure_held import frost as frosts
 from monitor.report.gather import gathered, responses_of
+from monitor.report.pdf import report_files
 from monitor.report.winter import NoWinterError
 from monitor.rules.battery_limits import LIMITS as BATTERY
 from monitor.rules.damp_limits import LIMITS as DAMP
@@ -251,3 +253,11 @@ def test_the_words_under_a_chart_are_of_the_whole_winter_and_its_last_reading(ya
     assert not [sentence for sentence in words if "on average" in sentence]
     assert any(", last " in sentence for sentence in words)
     assert all([h.at_ms for h in chart.happenings] == [at_ms] for chart in charts)
+
+
+def test_a_sign_that_turns_the_direction_of_writing_does_not_turn_the_page(yard: Yard) -> None:
+    odd = record("amber-lark", "Amber Lark").model_copy(update={"name": "Amber\u202e Lark\x07"})
+    yard.lay_up(odd, at_ms=yard.now_ms - HOUR_MS)
+    data = report_files(shelf_of(yard), winter(yard))["data.json"].decode()
+    assert json.loads(data)["boat"] == "Amber Lark"
+    assert "u202e" not in data
