@@ -59,7 +59,7 @@ def print_work(arguments: argparse.Namespace) -> int:
         print(WorkOut.of(record, shown).model_dump_json(indent=2))
         return 0
     left = len(shown.jobs) - shown.said
-    print(f"{record.name}, {record.place}. {shown.said} of {len(shown.jobs)} jobs said, {left} still to say.")
+    print(f"{record.name}, {record.place}. {shown.said} of {len(shown.jobs)} jobs written down, {left} still to say.")
     print(BOOK_FIRST)
     if shown.not_known:
         print(f"Her record does not say {', nor '.join(shown.not_known)}: jobs for every kind of boat are listed.")

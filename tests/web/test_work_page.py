@@ -77,11 +77,11 @@ def test_the_list_stands_by_system_with_what_is_still_to_say(client: httpx.Clien
     assert "Bilge pump run by its switch" not in page  # she stands ashore
     assert not re.search(r"\bsafe\b", page, re.IGNORECASE)
     assert PAGE in client.get("/vessels/amber-lark").text
-    total = re.search(r"0 of (\d+) jobs said", page)
+    total = re.search(r"0 of (\d+) jobs written down", page)
     assert total is not None
     client.post(f"{API}/kit-flares", json={"by": "Enid", "end": "not fitted"})
     after = client.get(PAGE).text
-    assert f"1 of {total[1]} jobs said" in after
+    assert f"1 of {total[1]} jobs written down" in after
     assert "<b>Not fitted.</b> Enid" in after
     assert "Flares taken ashore" in after
     assert "Flares taken ashore" not in client.get(f"{PAGE}?left=true").text
@@ -135,6 +135,9 @@ def test_what_a_job_commonly_leaves_is_filled_in_and_hung_only_where_it_was_done
     form = client.get(f"{PAGE}/seacocks-log").text
     for field in ('id="leaves" name="leaves" value="yes" checked', 'name="opens_hull" value="yes" checked'):
         assert field in form
+    battery = client.get(BATTERY).text
+    assert "<summary>Something is left open, off or out</summary>" in battery  # and none of it is filled in
+    assert 'value="yes" checked' not in battery
     offered = {"leaves": "yes", "item": "Log is out, blank in", "due": "before lift", "opens_hull": "yes"}
     save(client, f"{PAGE}/seacocks-log", DONE | offered | {"end": "not fitted"})
     assert [item.tag for item in now(yard).open_items] == [7]
