@@ -18,6 +18,7 @@ from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
 from monitor.web.problems import ANSWERS, REFUSED, Mistake, ProblemError
+from monitor.web.record_form_save import turns
 from monitor.web.shapes import RecordOut, VesselOut
 from monitor.web.sight import Asking
 
@@ -91,7 +92,8 @@ async def put_record(
     body, form = await request.body(), request.headers.get("content-type", "")
     made = await run_in_threadpool(_read, body, form, vessel_id)  # a large one takes a second
     before = await run_in_threadpool(deps.records.record, vessel_id)
-    await hand_in(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(by)))
+    async with turns.of(vessel_id):  # not while somebody's change to the one before is under way
+        await hand_in(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(by)))
     stored = await run_in_threadpool(deps.records.record, vessel_id)
     if stored is None:
         raise ProblemError(503, "The watch took the record, but it is not in the journal yet.")

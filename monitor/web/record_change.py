@@ -12,11 +12,8 @@ from monitor.web import sight
 from monitor.web.commands import hand_in
 from monitor.web.deps import Deps
 from monitor.web.problems import ProblemError, counted, mistakes_of
+from monitor.web.record_form_save import turns
 from monitor.web.sight import Viewer
-from monitor.web.turns import Turns
-
-turns = Turns()
-"""Whose turn it is to change her record, by vessel: who comes second changes what the first made of it."""
 
 
 async def change_record(
