@@ -129,7 +129,9 @@ def _visits(deps: Deps, record: Vessel, clock: YardClock) -> str:
     last = last_visit(deps, record.id)
     zone = clock.zone
     reported = None if last is None else datetime.fromtimestamp(last.at_ms / 1000, zone).date()
-    due = visit_due(record, reported, datetime.fromtimestamp(clock.now_ms / 1000, zone).date(), zone)
+    today = datetime.fromtimestamp(clock.now_ms / 1000, zone).date()
+    due = visit_due(record, reported, today, zone)
     if due is None:
         return ""
-    return say("layup", "visit", visited=due.visited, last=clock.day(due.last), due=clock.day(due.on))
+    days = {"last": clock.day(due.last), "due": clock.day(due.on)}
+    return say("layup", "visit", visited=due.visited, late=due.on < today, **days)

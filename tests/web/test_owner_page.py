@@ -6,6 +6,7 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -19,6 +20,7 @@ from monitor.model.equipment import Visit
 from monitor.model.inputs import (
     Aboard,
     Acknowledge,
+    Command,
     Confirm,
     HandOver,
     RecordVersion,
@@ -49,9 +51,9 @@ FORBIDDEN = re.compile(
 )
 
 
-def boat(**changes: object) -> Vessel:
+def boat(**changes: Any) -> Vessel:
     """Give Olga's boat, whom somebody visited on 5 December."""
-    return record("amber-lark", "Amber Lark", **({"owner": OWNER, "visits": VISITS} | changes))
+    return record("amber-lark", "Amber Lark", **{"owner": OWNER, "visits": VISITS, **changes})
 
 
 @dataclass
@@ -74,13 +76,13 @@ class Hers:
         page = self.page.partition("Whom to ring")[0]
         return page.partition(">")[2]
 
-    def changed(self, **changes: object) -> None:
+    def changed(self, **changes: Any) -> None:
         self.yard.fleet.command(RecordVersion(boat(**changes), self.yard.now_ms, "Hanno Brightwell"))
         self.yard.flush()
 
-    def does(self, *commands: object) -> None:
+    def does(self, *commands: Command) -> None:
         for command in commands:
-            self.yard.fleet.command(command)  # type: ignore[arg-type] - any that people give
+            self.yard.fleet.command(command)
         self.yard.flush()
 
     def heard(self, *, but: tuple[str, ...] = (), ago_ms: int = 120_000) -> None:
@@ -216,7 +218,14 @@ def test_a_boat_that_is_not_heard_any_more_is_not_known(hers: Hers) -> None:
 
 
 def test_a_boat_without_sensors_says_that_none_watches_her(hers: Hers) -> None:
-    bare = {"sensors": (), "liquid_systems": (), "batteries": (), "bilges": (), "spaces": (), "outside_sensor": None}
+    bare: dict[str, Any] = {
+        "sensors": (),
+        "liquid_systems": (),
+        "batteries": (),
+        "bilges": (),
+        "spaces": (),
+        "outside_sensor": None,
+    }
     hers.changed(**bare)
     assert "No sensor watches her. None are recorded aboard, so only a visit says how she is." in hers.says
 
@@ -328,6 +337,7 @@ def test_her_lay_up_is_told_in_ten_lines_and_what_nobody_sees_stands_there(hers:
     assert 5 <= lay_up.count("<li>") <= 10
     for told in (f"the engine's cooling, to {MINUS}8.0 °C", "Left open on purpose: cockpit drains", "Mind the varnish"):
         assert told in text_of(lay_up), told
+    assert "Last visited 5 Dec 2013; somebody is due aboard by " in text_of(lay_up)
     page = hers.page
     assert "Her card says: Hanno, workshop, extension 12." in page
     assert "What nobody can see" in page
