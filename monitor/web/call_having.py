@@ -30,7 +30,9 @@ def who_has(call: Call, alerts: Sequence[Alert], log: Log, clock: YardClock) -> 
     having = [holder(alert) for alert in told]
     names = list(dict.fromkeys(name for name in having if name is not None))
     if not names:
-        return f"nobody has had it since {clock.at(max(call.opened_ms, _freed_ms(told, log)))}"
+        # From when the first of it opened, as the yard's page has it: its call may have opened later, or long before.
+        opened_ms = min(alert.opened_ms for alert in told)
+        return f"nobody has had it since {clock.at(max(opened_ms, _freed_ms(told, log)))}"
     listed, has = _listed(names), "has" if len(names) == 1 else "have"
     if None in having:
         return f"{listed} {has} some of it; nobody has the rest"

@@ -4,13 +4,14 @@ from dataclasses import replace
 
 import pytest
 from told import call_of
-from yards import NOW_MS, ZONE, frost
+from yards import NOW_MS, ZONE, frost, record
 
 from monitor.model.alert import Alert, AlertChange, AlertEvent, alert_id
 from monitor.model.scale import AlertState, Priority
 from monitor.web.alert_shown import standing
 from monitor.web.call_having import who_has
 from monitor.web.clock import YardClock
+from monitor.web.lines import alert_sentence
 
 CLOCK = YardClock(ZONE, NOW_MS)
 OPENED_MS = NOW_MS - 3_600_000  # 17:02
@@ -35,6 +36,20 @@ def told(*alerts: Alert, log: tuple[AlertEvent, ...] = (), accepted_ms: int | No
 
 def test_nobody_has_had_it_since_it_began() -> None:
     assert told(alert("heads")) == "nobody has had it since 17:02"
+
+
+@pytest.mark.parametrize("call_opened_ms", [OPENED_MS - 86_400_000, OPENED_MS, OPENED_MS + 600_000])
+def test_nobody_has_had_it_since_the_alert_opened_whenever_its_call_did(call_opened_ms: int) -> None:
+    one = alert("heads")
+    call = replace(call_of([one], "tern"), opened_ms=call_opened_ms)
+    line = alert_sentence(one, record("tern", "Tern"), CLOCK, lambda *_: "Frost")
+    assert who_has(call, [one], lambda _: [], CLOCK) == "nobody has had it since 17:02"
+    assert line == "Frost (open since 17:02)"
+
+
+def test_of_several_it_is_the_first_that_nobody_has_had() -> None:
+    later = replace(alert("raw-water"), opened_ms=OPENED_MS + 1_800_000)
+    assert told(later, alert("heads")) == "nobody has had it since 17:02"
 
 
 def test_who_has_all_of_it_is_named_with_since_when() -> None:
