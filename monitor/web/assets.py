@@ -11,6 +11,7 @@ KEPT = "public, max-age=31536000, immutable"
 TYPES = {
     "coldberth.css": "text/css; charset=utf-8",
     "coldberth.js": "text/javascript; charset=utf-8",
+    "kept_forms.js": "text/javascript; charset=utf-8",
     "listener.js": "text/javascript; charset=utf-8",
     "charts.js": "text/javascript; charset=utf-8",
     "icon.svg": "image/svg+xml",
