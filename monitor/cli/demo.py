@@ -17,6 +17,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from monitor.agent import Agent
+from monitor.cli.demo_phones import ROTA, Phones, telephones
 from monitor.cli.outcome import CALENDAR, print_vessels, vessels_of
 from monitor.cli.stopping import EXIT_INTERRUPTED, stops_on_signal
 from monitor.cli.trouble import TroubleError
@@ -24,7 +25,7 @@ from monitor.intake.broker import BrokerConfig
 from monitor.model.inputs import RecordVersion
 from monitor.settings import ClockMode, Journal, Settings, Web, Yard
 from monitor.store.view import JournalView
-from simulator.broker import start_broker
+from simulator.broker import Broker, start_broker
 from simulator.publish import Progress, Publisher, PublisherConfig, start_publisher
 from simulator.winter import Winter, yard_winter
 
@@ -102,8 +103,10 @@ def run(arguments: argparse.Namespace) -> int:
         folder = stack.enter_context(_folder(arguments.keep))
         broker = start_broker()
         stack.callback(broker.stop)
-        agent = _agent(arguments, winter, folder, broker.host, broker.port)
+        phones = stack.enter_context(telephones())
+        agent = _agent(arguments, winter, folder, broker, phones)
         publisher: Publisher | None = None
+        phones.are_heard = lambda: live_from_ms is not None and agent.now_ms() >= live_from_ms
         try:
             agent.start()
             _import(agent, winter)
@@ -133,11 +136,14 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _agent(arguments: argparse.Namespace, winter: Winter, folder: Path, host: str, port: int) -> Agent:
+def _agent(arguments: argparse.Namespace, winter: Winter, folder: Path, broker: Broker, phones: Phones) -> Agent:
     settings = Settings(
         yard=Yard(id=winter.vessels[0].yard, name=YARD_NAME, calendar=CALENDAR),
         journal=Journal(path=folder / JOURNAL, clock=ClockMode.STREAM),
-        broker=BrokerConfig(host=host, port=port, protocol="3.1.1"),
+        broker=BrokerConfig(host=broker.host, port=broker.port, protocol="3.1.1"),
+        people=phones.people,
+        rota=ROTA,
+        webhook=phones.webhook,
         web=Web(enabled=not arguments.headless, port=arguments.port),
     )
     try:
