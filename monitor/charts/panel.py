@@ -65,11 +65,11 @@ class AlertMark:
 
 
 class MarkKind(StrEnum):
-    """What else stands on the time axis, beside alerts; its letter stands in its mark."""
+    """What else stands on the time axis, beside alerts: its letter stands in its mark. The first has the room first."""
 
     VISIT = "V"
-    RECORD = "R"
     MOVE = "M"
+    RECORD = "R"
 
 
 @dataclass(frozen=True, slots=True)
