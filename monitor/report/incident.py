@@ -32,7 +32,7 @@ readings.csv   what every sensor of the boat said from {begin} to {end}. kind is
 notices.csv    who was told of it, when, by which channel and why, and what came of it. Addresses are left out
 visits.csv     who was aboard in that time, and what they wrote down
 record.toml    the lay-up record that was valid when the alert opened: version {version}, from {record_from}, by {actor}
-
+{later}
 Advisory: this tells what sensors and people said. What no sensor can see is not in it.
 """
 
@@ -48,16 +48,24 @@ def incident_pack(shelf: Shelf, alert: Alert, out: IO[bytes]) -> None:
     versions = shelf.records.versions(alert.vessel)
     stored = _valid_at(versions, alert.opened_ms)
     begin_ms = alert.opened_ms - DAY_MS
-    end_ms = min((alert.ended_ms or alert.opened_ms) + DAY_MS, shelf.now_ms + 1)
+    events = shelf.alerts.events(alert.id)
+    # What happened to it later is part of it: an alert that stands may have become worse after weeks.
+    last_ms = max([alert.opened_ms, alert.ended_ms or 0, *(event.at_ms for event in events)])
+    end_ms = min(last_ms + DAY_MS, shelf.now_ms + 1)
+    later = [v for v in reversed(versions) if alert.opened_ms < v.from_ms < end_ms]
+    sensors = {sensor.id: sensor for v in (stored, *later) for sensor in v.vessel.sensors}
+    vessel = stored.vessel.model_copy(update={"sensors": tuple(sensors.values())})
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as pack:
-        pack.writestr("README.txt", _readme(shelf, alert, stored, begin_ms, end_ms))
+        pack.writestr("README.txt", _readme(shelf, alert, stored, later, begin_ms, end_ms))
         pack.writestr("alert.json", json.dumps(alert_json(alert), indent=1, ensure_ascii=False))
         pack.writestr("events.csv", _table(_EVENTS, _events(shelf, alert)))
         pack.writestr("notices.csv", _table(_NOTICES, _notices(shelf, alert)))
         pack.writestr("visits.csv", _table(_VISITS, _visits(shelf, alert, begin_ms, end_ms)))
         pack.writestr("record.toml", write_vessel(stored.vessel))
+        for version in later:
+            pack.writestr(f"record-version-{version.version}.toml", write_vessel(version.vessel))
         with pack.open("readings.csv", "w", force_zip64=True) as file:
-            rows = reading_rows(shelf.readings, stored.vessel, begin_ms, end_ms, shelf.zone)
+            rows = reading_rows(shelf.readings, vessel, begin_ms, end_ms, shelf.zone)
             for line in csv_lines(COLUMNS, rows):
                 file.write(line.encode())
 
@@ -66,7 +74,10 @@ def _valid_at(versions: list[StoredRecord], at_ms: int) -> StoredRecord:
     return next((v for v in versions if v.from_ms <= at_ms), versions[-1])
 
 
-def _readme(shelf: Shelf, alert: Alert, stored: StoredRecord, begin_ms: int, end_ms: int) -> str:
+def _readme(
+    shelf: Shelf, alert: Alert, stored: StoredRecord, later: list[StoredRecord], begin_ms: int, end_ms: int
+) -> str:
+    changes = (f"record-version-{v.version}.toml came {utc(v.from_ms)}, by {v.actor}\n" for v in later)
     return _README.format(
         id=alert.id,
         boat=stored.vessel.name,
@@ -79,6 +90,7 @@ def _readme(shelf: Shelf, alert: Alert, stored: StoredRecord, begin_ms: int, end
         version=stored.version,
         record_from=utc(stored.from_ms),
         actor=stored.actor,
+        later="".join(changes),
     )
 
 

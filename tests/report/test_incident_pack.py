@@ -10,9 +10,9 @@ from pathlib import Path
 
 import known_yards  # noqa: F401 - lets yards be found
 import pytest
-from yards import HOUR_MS, ZONE, Yard, record, small_yard
+from yards import HOUR_MS, ZONE, Yard, reading, record, small_yard
 
-from monitor.model.alert import Alert
+from monitor.model.alert import Alert, AlertChange
 from monitor.model.batch import Batch
 from monitor.model.notice import Notice, NoticeKind
 from monitor.report import incident_pack
@@ -102,3 +102,22 @@ def test_the_record_is_the_one_that_was_valid_when_it_opened(yard: Yard) -> None
     pack = pack_of(yard, alert_of(yard, "amber-lark"))
     assert tomllib.loads(pack["record.toml"])["engineer"] == "Hanno Brightwell"
     assert "version 1" in pack["README.txt"]
+
+
+def test_readings_and_records_go_on_to_the_last_that_happened_to_it(yard: Yard) -> None:
+    """An alert that had stood for weeks when it became an alarm had its readings end a day after it opened."""
+    alert = alert_of(yard, "amber-lark")
+    late_ms = alert.opened_ms + 15 * 24 * HOUR_MS
+    yard.now_ms = late_ms + 48 * HOUR_MS
+    yard.happens(alert, AlertChange.PRIORITY, late_ms, "watch")
+    before = record("amber-lark", "Amber Lark")
+    locker = before.sensors[0].model_copy(update={"id": "locker"})
+    yard.lay_up(before.model_copy(update={"sensors": (*before.sensors, locker)}), at_ms=late_ms - HOUR_MS)
+    yard.hear([reading("amber-lark", sensor, late_ms, -7.0) for sensor in ("engine-space", "locker")])
+    pack = pack_of(yard, alert)
+    assert {r["sensor"] for r in table(pack["readings.csv"]) if r["time_utc"] == utc(late_ms)} == {
+        "engine-space",
+        "locker",
+    }
+    assert "locker" in pack["record-version-2.toml"]
+    assert "record-version-2.toml came" in pack["README.txt"]
