@@ -14,6 +14,7 @@ from monitor.record.work_done import GLYCOLS, MOST_PHOTOS, freeze_point, next_ta
 from monitor.record.work_list import BOOK_FIRST
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
+from monitor.web.form_parts import BOAT, SYSTEMS
 from monitor.web.found import vessel_now
 from monitor.web.photos_in import kept_photos, new_photos
 from monitor.web.problems import Mistake, ProblemError
@@ -41,6 +42,7 @@ def show_work(request: Request, viewer: Asking, vessel_id: str, left: bool = Fal
         record=stored.vessel,
         work=work_shown(deps.work_lists, stored.vessel),
         left=left,
+        boat_slug=BOAT.slug,
         may_save=may_save(viewer),
         book_first=BOOK_FIRST,
     )
@@ -115,6 +117,7 @@ def _form(
         free_tag=next_tag(record),
         freeze=freeze_point(shown.work),
         systems=systems_of(shown.work, record),
+        systems_slug=SYSTEMS.slug,
         glycols=GLYCOLS,
         most_photos=MOST_PHOTOS,
         # What stood when the form was first shown; after a 409 the job as it stands now has been shown.

@@ -92,6 +92,8 @@ def test_of_a_boat_whose_engine_is_not_recorded_jobs_of_every_kind_are_listed(ya
     page = client.get("/vessels/barley-moon/work").text
     assert "does not say what drives her, nor whether she has a mast" in page
     assert "Bellows looked at" in page
+    assert "/vessels/barley-moon/record/boat" in page
+    assert client.get("/vessels/barley-moon/record/boat").status_code == 200
 
 
 def test_a_saved_job_is_a_new_version_with_an_open_item_and_its_tag(yard: Yard, client: httpx.Client) -> None:
@@ -182,7 +184,9 @@ def test_what_is_wrong_is_said_and_what_was_typed_is_kept(
 def test_a_tested_point_is_written_into_the_liquid_system_only_where_asked(yard: Yard, client: httpx.Client) -> None:
     form = " ".join(client.get(COOLANT).text.split())
     assert "stands there as treated, tested to \N{MINUS SIGN}8.0 °C by refractometer on 29 Oct 2013" in form
-    assert "/vessels/amber-lark/record/liquid_systems/closed-cooling" in form
+    for link in ("/vessels/amber-lark/record/liquid-systems/closed-cooling", "/coolant?vessel=amber-lark&amp;system="):
+        assert link in form
+        assert client.get(link.replace("&amp;system=", "&system=closed-cooling")).status_code == 200
     read = {"readings.0": "\N{MINUS SIGN}31,5", "means.0": "ball tester"}
     save(client, COOLANT, DONE | read)
     assert now(yard).liquid_systems[0].tested_freeze_degc == -8.0
@@ -194,7 +198,8 @@ def test_a_tested_point_is_written_into_the_liquid_system_only_where_asked(yard:
     assert (str(system.tested), system.liquid) == ("2013-12-08", "propylene glycol")
     raw = client.get(f"{PAGE}/raw-antifreeze").text
     assert "Her record has none yet" in raw
-    assert "/vessels/amber-lark/record/liquid_systems/new" in raw
+    assert "/vessels/amber-lark/record/liquid-systems/new" in raw
+    assert client.get("/vessels/amber-lark/record/liquid-systems/new").status_code == 200
 
 
 def test_two_people_at_once_lose_nothing_of_each_other(yard: Yard, served: Served) -> None:
