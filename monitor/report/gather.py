@@ -139,9 +139,13 @@ def _alert(one: Response, shelf: Shelf, winter: Winter) -> list[str]:
         f"{title}\n{priority_words(alert.highest)}, {alert.id}",
         _after(one.seen),
         _after(one.confirmed),
-        _after(one.cleared, name=False),
+        _after(one.cleared, name=False) + _came_back(one.reopened),
         _after(one.ended, name=False) if alert.ended_ms is not None else "still open",
     ]
+
+
+def _came_back(times: int) -> str:
+    return "" if not times else "; came back " + ("once" if times == 1 else f"{times} times")
 
 
 def _after(done: Answered | None, *, name: bool = True) -> str:

@@ -261,3 +261,17 @@ def test_a_sign_that_turns_the_direction_of_writing_does_not_turn_the_page(yard:
     data = report_files(shelf_of(yard), winter(yard))["data.json"].decode()
     assert json.loads(data)["boat"] == "Amber Lark"
     assert "u202e" not in data
+
+
+def test_what_came_back_has_not_cleared_by_the_first_time_it_went(yard: Yard) -> None:
+    alert = yard.open_alert("fern-island", replace(frost(Priority.ALARM), subject="raw-water"), 10 * HOUR_MS)
+    changes = ((AlertChange.RETURNED, 1), (AlertChange.REOPENED, 2), (AlertChange.RETURNED, 5))
+    for change, hours in changes[:2]:
+        yard.happens(alert, change, alert.opened_ms + hours * HOUR_MS)
+    data, _ = gathered(shelf_of(yard), winter(yard, "fern-island"))
+    (row,) = [r for r in data["alerts"] if alert.id in r[1]]
+    assert row[4] == "\u2013; came back once"
+    yard.happens(alert, changes[2][0], alert.opened_ms + 5 * HOUR_MS)
+    data, _ = gathered(shelf_of(yard), winter(yard, "fern-island"))
+    (row,) = [r for r in data["alerts"] if alert.id in r[1]]
+    assert row[4] == "5 h 00 min; came back once"
