@@ -32,7 +32,6 @@ class Response:
 
 def response(alert: Alert, events: Sequence[AlertEvent]) -> Response:
     """Find the answers."""
-
     back = [number for number, event in enumerate(events) if event.change is AlertChange.REOPENED]
     since_back = events[back[-1] + 1 :] if back else events
 
