@@ -1,6 +1,8 @@
 """Says the settings as they are in force: which value, and whether the file, the environment or nobody gave it."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date, time
 from enum import Enum
 from pathlib import Path
@@ -22,43 +24,57 @@ _OF_THEIR_OWN = frozenset({"people", "rota"})
 _MAY_HOLD_SECRETS = frozenset({("history", "url"), ("history", "read_url")})
 
 
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """What was given: in the environment, as names in capitals, and in the file, as it is written there."""
+
+    environment: frozenset[str]
+    file: Mapping[str, object]
+
+    def origin(self, table: str, key: str) -> Origin:
+        """Say where a key comes from; an empty one stands for its table."""
+        parts = [*table.split("."), *([key] if key else [])]
+        names = {ENVIRONMENT + "__".join(parts[:count]).upper() for count in range(1, len(parts) + 1)}
+        if not names.isdisjoint(self.environment):
+            return Origin.ENVIRONMENT
+        found: object = self.file
+        for part in parts:
+            found = found.get(part) if isinstance(found, Mapping) else None
+        return Origin.DEFAULT if found is None else Origin.FILE
+
+
 def in_force(settings: Settings, file: Path | None, environment: Mapping[str, str]) -> InForce:
     """Give the settings as a page may show them.
 
     Args:
         settings: what the agent runs by.
-        file: the file they were read from, None where there was none.
+        file: the file they were read from, None where there was none: then what is not as it comes was given otherwise.
         environment: the environment it was started in.
+
+    Raises:
+        OSError: where the file cannot be read any more.
     """
-    given = {name.upper() for name in environment if name.upper().startswith(ENVIRONMENT)}
+    names = frozenset(name.upper() for name in environment if name.upper().startswith(ENVIRONMENT))
+    written = settings.model_dump(exclude_defaults=True) if file is None else tomllib.loads(file.read_text("utf-8"))
+    given = _Given(names, written)
     rows: list[Setting] = []
     for table in type(settings).model_fields:
         if table not in _OF_THEIR_OWN:
-            rows += _table(table, getattr(settings, table), given, is_set=table in settings.model_fields_set)
+            rows += _table(table, getattr(settings, table), given)
     people = tuple(_without_secrets(person) for person in settings.people)
     return InForce("" if file is None else str(file.absolute()), tuple(rows), people, settings.rota)
 
 
-def _table(table: str, found: object, given: Collection[str], *, is_set: bool) -> Iterator[Setting]:
-    if isinstance(found, BaseModel):
-        for key in type(found).model_fields:
-            value = getattr(found, key)
-            if isinstance(value, BaseModel):
-                yield from _table(f"{table}.{key}", value, given, is_set=is_set and key in found.model_fields_set)
-            else:
-                origin = _origin(table, key, given, is_set=is_set and key in found.model_fields_set)
-                yield Setting(table, key, _words(table, key, value), origin)
-    else:
-        origin = _origin(table, "", given, is_set=is_set and bool(found))
-        yield Setting(table, "", _words(table, "", found), origin)
-
-
-def _origin(table: str, key: str, given: Collection[str], *, is_set: bool) -> Origin:
-    parts = [*table.split("."), *([key] if key else [])]
-    names = {ENVIRONMENT + "__".join(parts[:count]).upper() for count in range(1, len(parts) + 1)}
-    if is_set and not names.isdisjoint(given):
-        return Origin.ENVIRONMENT
-    return Origin.FILE if is_set else Origin.DEFAULT
+def _table(table: str, found: object, given: _Given) -> Iterator[Setting]:
+    if not isinstance(found, BaseModel):
+        yield Setting(table, "", _words(table, "", found), given.origin(table, ""))
+        return
+    for key in type(found).model_fields:
+        value = getattr(found, key)
+        if isinstance(value, BaseModel):
+            yield from _table(f"{table}.{key}", value, given)
+        else:
+            yield Setting(table, key, _words(table, key, value), given.origin(table, key))
 
 
 def _words(table: str, key: str, value: object) -> str:

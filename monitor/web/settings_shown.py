@@ -12,6 +12,7 @@ from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 
 WHENCE = {Origin.FILE: "settings file", Origin.ENVIRONMENT: "environment", Origin.DEFAULT: "as it comes"}
+WITHOUT_A_FILE = {**WHENCE, Origin.FILE: "how it was started"}
 WAYS = {
     ChannelKind.EMAIL: "E-mail",
     ChannelKind.WEBHOOK: "Webhook",
@@ -73,16 +74,17 @@ def tables(told: InForce) -> Iterator[Table]:
     by_table: dict[str, list[Setting]] = {}
     for setting in told.settings:
         by_table.setdefault(setting.table, []).append(setting)
+    whence = WHENCE if told.file else WITHOUT_A_FILE
     for name, settings in by_table.items():
         words = raw_words("settings", FALLBACK_LANGUAGE)[name]
         is_unset = "unset" in words and all(not s.key and s.origin is Origin.DEFAULT for s in settings)
-        rows = () if is_unset else tuple(_row(setting, words) for setting in settings)
+        rows = () if is_unset else tuple(_row(setting, words, whence) for setting in settings)
         yield Table(name, words["about"], rows, words.get("unset", "") if is_unset else "")
 
 
-def _row(setting: Setting, words: dict[str, str]) -> Row:
+def _row(setting: Setting, words: dict[str, str], whence: dict[Origin, str]) -> Row:
     said = words[setting.key] if setting.key else words["about"]
-    return Row(said, setting.key, setting.value, WHENCE[setting.origin])
+    return Row(said, setting.key, setting.value, whence[setting.origin])
 
 
 def people_shown(told: InForce) -> list[PersonShown]:
