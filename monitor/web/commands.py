@@ -18,7 +18,7 @@ from monitor.web.found import vessel_now, visible_alert
 from monitor.web.people_known import owner_of
 from monitor.web.problems import Mistake, ProblemError
 from monitor.web.sight import Viewer
-from monitor.web.unfit import STANDS_ON, Unfit, stands_on, unfit, unfit_aboard
+from monitor.web.unfit import STANDS_ON, Unfit, has_it_on, stands_on, unfit, unfit_aboard
 from monitor.web.until import UntilError
 
 TIMEOUT_S = 30
@@ -137,7 +137,9 @@ def name_of(deps: Deps, viewer: Viewer, written: str, vessel: str) -> str:
 def said_of(deps: Deps, command: SomebodysCommand) -> list[str]:
     """Say what whoever did something should know of how it was taken, a sentence each."""
     alert = deps.alerts.alert(command.alert) if isinstance(command, AlertCommand) else None
-    said = [STANDS_ON] if alert is not None and stands_on(command, alert) else []
+    said = []
+    if alert is not None and stands_on(command, alert):
+        said.append(f"{STANDS_ON} {has_it_on(alert)}".rstrip())
     if is_stranger(command.actor, deps.roster, owner_of(deps, command.vessel)):
         said.append(stranger_words(command.actor))
     return said

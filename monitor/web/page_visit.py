@@ -24,6 +24,7 @@ from monitor.web.round_shown import AlertToConfirm, StopShown, check_words, comp
 from monitor.web.round_words import said
 from monitor.web.sight import Asking
 from monitor.web.templates import render
+from monitor.web.unfit import has_it_on
 from monitor.web.visit_form import Typed, fill
 from monitor.web.visit_take import stop_of, take
 
@@ -87,7 +88,7 @@ def outcome(
         compared=[(c, *compared_words(c, record, clock)) for c in compared_on(report, record)],
         checked=[words.get(code, code) for code in report.visit.checked],
         confirmed=[
-            (titles[a.id], a.id in report.visit.nothing_wrong, a.is_open and a.returned_ms is None)
+            (titles[a.id], a.id in report.visit.nothing_wrong, a.is_open and a.returned_ms is None, has_it_on(a))
             for a in looked_into
             if a.id in report.visit.confirmed
         ],

@@ -70,6 +70,15 @@ def unfit_aboard(command: VesselCommand, aboard: Suppress | None, roster: Roster
     return Unfit(reason, "name")
 
 
+def has_it_on(alert: Alert) -> str:
+    """Say who has an alert that stands on; empty where nobody has.
+
+    Whoever looked into it aboard knows most of it, even where they found nothing: it is theirs until it clears or they
+    hand it over, as all is that somebody has seen. Else nobody would be told of it any more, and nobody would have it.
+    """
+    return "" if alert.has_it is None else f"{alert.has_it} has it until it clears or is handed over."
+
+
 def stands_on(command: object, alert: Alert) -> bool:
     """Say whether an alert goes on although somebody was aboard and found nothing of it."""
     return isinstance(command, Confirm) and command.nothing_wrong and alert.is_open and alert.returned_ms is None

@@ -160,7 +160,9 @@ def test_that_nothing_is_wrong_with_water_that_stands_needs_a_word_and_it_stands
     assert 'value="true" selected' in page.text  # the form as it was filled in
     assert flooded.alert_of("amber-lark", "bilge").has_it is None
     done = asking.post(f"/api/alerts/{bilge}/confirm", json=act | {"note": "dry, a rag under the float"}).json()
-    assert done["said"] == ["It stands on: what was heard last says that it is still so."]
+    said = "It stands on: what was heard last says that it is still so."
+    assert done["said"] == [f"{said} Joss Reed has it until it clears or is handed over."]
+    assert flooded.alert_of("amber-lark", "bilge").has_it == "Joss Reed"
     assert "Joss Reed was aboard 18:02; it stands on." in text_of(asking.get("/vessels/amber-lark").text)
 
 

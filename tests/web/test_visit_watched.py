@@ -45,7 +45,9 @@ def test_water_stays_on_the_round_until_it_is_gone_whoever_was_aboard(
     assert [why for why, _ in walked(client)["amber-lark"]] == ["alarm", "overdue"]
     assert client.post(FORM, data=told | {"found": Found.WELL.value}).status_code == 422
     assert flooded.view.visits("amber-lark") == []
-    assert client.post(FORM, data=told).status_code == 200
+    done = client.post(FORM, data=told)
+    assert done.status_code == 200
+    assert "Anna Tolley has it until it clears or is handed over." in done.text
     ((why, text),) = walked(client)["amber-lark"]
     assert why == "alarm"
     assert text.endswith("Anna Tolley was aboard 18:02, and it still stands")
