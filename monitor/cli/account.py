@@ -144,7 +144,8 @@ def list_all(arguments: argparse.Namespace) -> int:
 
 def _account(arguments: argparse.Namespace, settings: Settings) -> Account:
     login = arguments.login.strip().casefold()
-    person = settings.roster.person(login)
+    # By their whole name or id: a beginning that fits one today would let in somebody else tomorrow.
+    person = settings.roster.whole(login)
     name, email = arguments.name, arguments.email
     if person is not None:
         login, name, email = person.id, name or person.name, email or person.email

@@ -58,6 +58,15 @@ def test_one_of_the_settings_people_is_added_under_their_name_and_joins_by_the_i
     assert "anna" in said("list")[1]
 
 
+def test_a_beginning_of_a_name_is_nobody_of_the_settings(said: Said) -> None:
+    for part in ("ann", "an", "invented"):
+        status, _, err = said("add", part, "--grade", "yard")
+        assert status == 1, part
+        assert f"{part} is none of the settings' people" in err
+    assert "anna: Anna Invented, yard" in said("add", "anna  INVENTED", "--grade", "yard")[1]
+    assert "an: An Other, yard" in said("add", "an", "--grade", "yard", "--name", "An Other")[1]
+
+
 def test_an_owner_is_known_by_an_address_and_anybody_else_by_a_name(said: Said) -> None:
     assert said("add", "olga@example.org", "--grade", "owner", "--name", "Olga Invented")[0] == 0
     status, _, err = said("add", "karl", "--grade", "yard")
