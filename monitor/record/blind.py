@@ -18,6 +18,8 @@ def _water(record: Vessel) -> Iterator[str]:
     if not record.bilges:
         yield "No bilge is recorded: water in her will not be seen."
     for bilge in record.bilges:
+        if bilge.zero_wanted:
+            yield f"{bilge.name}: its zero was not set since she was moved, so its level may be wrong."
         if bilge.level_sensor is None and bilge.float_sensor is None:
             yield f"{bilge.name}: no level and no float switch, so water there will not be seen."
         elif afloat and bilge.float_sensor is None:

@@ -108,6 +108,8 @@ def _outside(record: Vessel) -> Iterator[Check]:
 def _water(record: Vessel) -> Iterator[Check]:
     for bilge in record.bilges:
         yield Check("bilge", bilge.id, facts={"name": bilge.name})
+        if bilge.zero_wanted:
+            yield Check("bilge_zero", bilge.id, facts={"name": bilge.name})
         if bilge.pump_lph is not None or bilge.pump_sensor is not None:
             yield Check("pump", bilge.id, facts={"name": bilge.name, "switch": record.card.pump_switch})
     if is_afloat(record):

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from monitor.model.vessel import Mode, Vessel
-from monitor.rules.maintenance_limits import LIMITS
+from monitor.model.vessel import Vessel
+from monitor.rules.maintenance_findings import visit_interval_d
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,5 +37,4 @@ def visit_due(record: Vessel, reported: date | None, today: date, zone: ZoneInfo
     written = [v.on for v in record.visits if v.on <= today]
     visits = [*written, *([] if reported is None else [reported])]
     last = max([record.laid_up.astimezone(zone).date(), *visits])
-    interval_d = LIMITS["visit_afloat" if record.mode is Mode.AFLOAT_LAID_UP else "visit_ashore"]
-    return VisitDue(last, last + timedelta(days=interval_d), last in visits)
+    return VisitDue(last, last + timedelta(days=visit_interval_d(record)), last in visits)

@@ -39,7 +39,7 @@ class Maintenance(Rule[MaintenanceState]):
     """What falls due, and what the record leaves open."""
 
     name = RULE
-    version = 2
+    version = 3  # visits fall due by the record's own interval where it has one
     state_type = MaintenanceState
     limits = LIMITS
 

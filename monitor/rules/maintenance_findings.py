@@ -34,10 +34,16 @@ def of_safety_kit(record: Vessel, today: date) -> Iterator[Finding]:
     yield from (_kit_due(item, today) for item in record.safety_kit if today >= item.due)
 
 
+def visit_interval_d(record: Vessel) -> float:
+    """Give how many days may lie between two visits: as the record says, else by where she lies."""
+    if record.visit_every_days is not None:
+        return float(record.visit_every_days)
+    return LIMITS["visit_afloat" if record.mode is Mode.AFLOAT_LAID_UP else "visit_ashore"]
+
+
 def of_visits(record: Vessel, last: date, thawed: date | None, today: date) -> Finding | None:
     """Say that a visit is overdue, by its interval or since a thaw; the last one was on the day ``last``."""
-    afloat = record.mode is Mode.AFLOAT_LAID_UP
-    interval_d = LIMITS["visit_afloat" if afloat else "visit_ashore"]
+    interval_d = visit_interval_d(record)
     since_d = (today - last).days
     if since_d > interval_d:
         return _visit(record, "visit overdue", since_d, interval_d, last)

@@ -12,6 +12,7 @@ from monitor.web import (
     api_calls,
     api_gate,
     api_intake,
+    api_move,
     api_openapi,
     api_readings,
     api_report,
@@ -30,6 +31,7 @@ from monitor.web import (
     page_gate,
     page_link,
     page_load,
+    page_move,
     page_owner,
     page_people,
     page_photo,
@@ -99,6 +101,8 @@ def create_app(deps: Deps) -> FastAPI:
         app.include_router(part.router, prefix="/api")
     app.include_router(page_gate.router, include_in_schema=False)
     app.include_router(page_commission.router, include_in_schema=False)
+    app.include_router(page_move.router, include_in_schema=False)
+    app.include_router(api_move.router, prefix="/api")
     app.include_router(page_coolant.router, include_in_schema=False)
     # The forms of a part take any word for its name: they come last.
     for page in (page_record, page_record_versions, page_record_season, page_record_remove, page_record_entry):

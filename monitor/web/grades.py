@@ -81,6 +81,12 @@ _YARD = (
     ("POST", "/vessels/{vessel_id}/commission/ring"),
     # Whether they are an engineer is asked further in, with the reason in words.
     ("POST", "/vessels/{vessel_id}/commission/take-on"),
+    ("GET", "/vessels/{vessel_id}/move"),
+    ("POST", "/vessels/{vessel_id}/move"),
+    ("GET", "/vessels/{vessel_id}/move/zero"),
+    ("POST", "/vessels/{vessel_id}/move/zero"),
+    ("GET", "/api/vessels/{vessel_id}/commission"),
+    ("POST", "/api/vessels/{vessel_id}/move"),
     ("POST", "/vessels/{vessel_id}/aboard"),
     ("POST", "/vessels/{vessel_id}/ashore"),
     ("POST", "/calls/{call_id}/acknowledge"),

@@ -64,6 +64,7 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
         "/api/undelivered/{notice_id}/again": {},
         "/api/vessels/{vessel_id}/gate": {"name": "Odile", "act": "dry", "since": "16:00"},
         "/api/vessels/{vessel_id}/gate/{item_id}": {"name": "Odile", "act": "done"},
+        "/api/vessels/{vessel_id}/move": {"name": "Odile", "mode": "ashore bung out", "plot": "B0"},
         "/api/vessels/{vessel_id}/work/{job_id}": {"by": "Odile", "end": "not fitted"},
     }
     answers = {"/api/vessels/{vessel_id}/visits": 201, "/api/undelivered/{notice_id}/again": 204}
@@ -88,7 +89,7 @@ def test_every_route_of_the_document_answers_and_every_error_is_a_problem(yard: 
                 wrong = client.request(method, path.format(**none), params=query, json=body)
                 assert_problem(wrong, 422 if method == "put" else 404)
         assert_problem(client.request("PATCH", path.format(**fill)), 405)
-    assert len(seen) == 31
+    assert len(seen) == 33
     assert yard.sent_again == [notice.id]
     assert_problem(client.get("/api/nothing"), 404)
 

@@ -1,0 +1,88 @@
+"""Where people say that a vessel is now, and how it gets into her record."""
+
+from collections.abc import Iterator
+from typing import Annotated
+
+from fastapi.concurrency import run_in_threadpool
+from pydantic import BaseModel, ConfigDict, Field
+
+from monitor.model.vessel import Mode, Vessel
+from monitor.model.views import StoredRecord
+from monitor.model.walk import walking_key
+from monitor.record.moving import Move, moved, warnings
+from monitor.web.acts import Name
+from monitor.web.commands import name_of
+from monitor.web.deps import Deps
+from monitor.web.problems import Mistake, ProblemError
+from monitor.web.record_change import change_record
+from monitor.web.sight import Viewer
+
+LOOKED_THROUGH = 200
+"""So many boats' earlier records are looked through for places that are empty now: a phone waits for the page."""
+
+Place = Annotated[str, Field(max_length=40)]
+
+
+class MoveIn(BaseModel):
+    """Who moved her where: a plot ashore or a berth afloat, and as what she lies there.
+
+    ``sits_otherwise`` says that she was lifted or her trim has changed; ``sure`` that the warnings were read.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    name: Name
+    mode: Mode
+    plot: Place = ""
+    berth: Place = ""
+    sits_otherwise: bool = False
+    sure: bool = False
+
+    @property
+    def move(self) -> Move:
+        """Give the move."""
+        return Move(self.mode, self.plot.strip(), self.berth.strip(), self.sits_otherwise)
+
+
+class NotSureError(ProblemError):
+    """There is something to look at before she is moved."""
+
+    def __init__(self, found: list[str]) -> None:
+        super().__init__(409, " ".join(found), [Mistake(key="sure", reason=one) for one in found])
+
+
+async def move_vessel(deps: Deps, viewer: Viewer, vessel_id: str, said: MoveIn) -> StoredRecord:
+    """Save where a vessel is now.
+
+    Raises:
+        HTTPException: 404 where there is no such vessel.
+        NotSureError: 409 where there are warnings, and nobody has said that they read them.
+        ProblemError: 422 where the record would not hold together, in words.
+    """
+    name = await run_in_threadpool(name_of, deps, viewer, said.name, vessel_id)
+
+    def put(record: Vessel) -> Vessel:
+        after = moved(record, said.move)
+        found = [] if said.sure else list(warnings(record, after, others_of(deps, vessel_id)))
+        if found:
+            raise NotSureError(found)
+        return after
+
+    return await change_record(deps, viewer, vessel_id, name, put)
+
+
+def others_of(deps: Deps, vessel_id: str) -> Iterator[Vessel]:
+    """Give the other vessels' records."""
+    return (now.stored.vessel for now in deps.yard.vessels_now() if now.stored.vessel.id != vessel_id)
+
+
+def empty_places(deps: Deps, record: Vessel) -> tuple[list[str], list[str]]:
+    """Give the plots and the berths in which a boat stood and none stands now, in walking order."""
+    here = [now.stored.vessel for now in deps.yard.vessels_now()]
+    taken = {(v.plot, v.berth) for v in here}
+    earlier: dict[tuple[str | None, str | None], Vessel] = {}
+    for vessel in (record, *here[:LOOKED_THROUGH]):
+        for stored in deps.records.versions(vessel.id):
+            earlier.setdefault((stored.vessel.plot, stored.vessel.berth), stored.vessel)
+    empty = sorted((v for place, v in earlier.items() if place not in taken), key=walking_key)
+    return [v.plot for v in empty if v.plot], [v.berth for v in empty if v.berth]
