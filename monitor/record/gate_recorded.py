@@ -74,7 +74,7 @@ def _is_gone(item: GateItem, valid: StoredRecord) -> bool:
 
 
 def _system(system: LiquidSystem) -> Iterator[GateItem]:
-    key, name, why = f"system-{system.id}", system.name, f"Her record has it {system.state}"
+    key, name, why = f"system-{system.id}", system.name, f"Recorded as {system.state}"
     if system.state is SystemState.WET:
         yield GateItem(f"{key}-wet", f"{name} was left wet: look for splits, test it", Stage.LIFT, why)
     elif system.state is SystemState.NOT_PROVEN or any(not drain.probed for drain in system.drains):

@@ -3,8 +3,9 @@
 import json
 import re
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import httpx
@@ -18,6 +19,7 @@ from monitor.model.access import Grade, Known, Means
 from monitor.model.batch import Batch
 from monitor.model.gate import GateWord
 from monitor.model.inputs import Command
+from monitor.model.vessel import Mode
 from monitor.web import Deps
 from monitor.web import door as doors
 
@@ -75,6 +77,37 @@ def test_the_page_says_what_holds_her_up_and_never_that_she_is_safe(client: http
     assert "Common practice, no source." in page
     assert not re.search(r"\bsafe\b", page, re.IGNORECASE)
     assert PAGE in client.get("/vessels/amber-lark").text
+
+
+def test_what_the_owner_does_not_want_stands_on_the_list(yard: GateYard, client: httpx.Client) -> None:
+    before = record("amber-lark", "Amber Lark", "B10")
+    card = before.card.model_copy(update={"refusals": "No <b>pressure washer</b>.", "instructions": "Ring me first."})
+    yard.lay_up(before.model_copy(update={"card": card}))
+    page = client.get(PAGE).text
+    assert "The owner does not want:</b> No &lt;b&gt;pressure washer&lt;/b&gt;." in page
+    assert "The owner wrote:</b> Ring me first." in page
+
+
+def test_two_pages_at_once_count_one_person_once(client: httpx.Client) -> None:
+    spellings = ["Anna Tolley", "A. Tolley", "anna  tolley", "Anna"] * 2
+    with ThreadPoolExecutor(4) as people:
+        answers = list(people.map(lambda name: said(client, "hull-bung", "sight", name).status_code, spellings))
+    assert sorted(answers) == [200] + [409] * 7
+    assert "hull-bung" in open_ids(client)
+
+
+def test_a_record_that_is_emptied_closes_nothing(yard: GateYard, client: httpx.Client) -> None:
+    due = set(open_ids(client))
+    before = record("amber-lark", "Amber Lark", "B10")
+    shut = tuple(cock.model_copy(update={"open": False}) for cock in before.seacocks)
+    emptied = {
+        "open_items": (),
+        "seacocks": shut,
+        "mode": Mode.ASHORE_BUNG_IN,
+        "laid_up": before.laid_up + timedelta(days=30),
+    }
+    yard.lay_up(before.model_copy(update=emptied))
+    assert set(open_ids(client)) == due
 
 
 def test_nobody_overrides_an_opening_by_page_or_api(yard: GateYard, client: httpx.Client) -> None:
