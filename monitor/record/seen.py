@@ -105,4 +105,4 @@ def every(sensor: Sensor) -> str:
 
 
 def _degc(value: float) -> str:
-    return f"{value:g} °C".replace("-", MINUS)
+    return f"{value + 0.0:g} °C".replace("-", MINUS)  # never minus nought

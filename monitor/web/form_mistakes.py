@@ -6,6 +6,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from monitor.model.vessel import Vessel
 from monitor.web.form_fields import FormField, words
 from monitor.web.form_read import wrong_words
 from monitor.web.form_show import MINUS
@@ -28,7 +29,8 @@ def by_field(error: ValidationError, fields: Iterable[FormField]) -> dict[str, s
         place = [str(part) for part in found["loc"]]
         one = known.get(place[0]) if place else None
         if one is None:
-            _whole(found["msg"], known, wrong)
+            sentence = str(found["msg"]).removeprefix("Value error, ")
+            _whole(_parts(sentence) if error.title == Vessel.__name__ else [sentence], known, wrong)
             continue
         key = ".".join(place) if one.columns and len(place) > 1 else one.name
         column = next((c for c in one.columns if c.name == place[-1]), one)
@@ -36,12 +38,17 @@ def by_field(error: ValidationError, fields: Iterable[FormField]) -> dict[str, s
     return wrong
 
 
-def _whole(message: str, known: dict[str, FormField], wrong: dict[str, str]) -> None:
-    """Take a sentence of a validator apart: each of its parts goes to the fields that it is about."""
-    for part in message.removeprefix("Value error, ").split("; "):
+def _parts(sentence: str) -> list[str]:
+    """Take apart what a whole record's validator says: every mistake in one sentence."""
+    return sentence.replace("; ids must differ", "").split("; ")
+
+
+def _whole(parts: Iterable[str], known: dict[str, FormField], wrong: dict[str, str]) -> None:
+    """Put each sentence of a validator beside the fields that it is about."""
+    for part in parts:
         told = next((s for s in _sentences() if part.startswith(s["begins"])), None)
         if told is None:
-            key, says = ("id" if "ids must differ" in part and "id" in known else WHOLE), part
+            key, says = WHOLE, part
             if "stands" in part and "times" in part:
                 key = next((k for k in ("id", "tag") if k in known), WHOLE)
                 says = wrong_words("taken", typed=_quoted(part))

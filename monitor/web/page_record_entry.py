@@ -21,7 +21,7 @@ from monitor.web.form_show import SPARE_ROWS, rows_shown, texts_of
 from monitor.web.form_typed import Typed
 from monitor.web.problems import ProblemError
 from monitor.web.record_form_heard import heard_by
-from monitor.web.record_form_kept import kept_values
+from monitor.web.record_form_kept import half_closed, kept_values
 from monitor.web.record_form_save import save_entry, stored_record
 from monitor.web.record_form_words import article, title_of
 from monitor.web.sight import Asking, Viewer
@@ -75,11 +75,11 @@ def show(request: Request, viewer: Asking, vessel_id: str, part: str, entry: str
 @router.post("/vessels/{vessel_id}/record/{part}/{entry}")
 async def save(request: Request, viewer: Asking, vessel_id: str, part: str, entry: str) -> Response:
     """Save an entry; shown again with what is wrong, where it cannot be."""
-    return await _save(request, viewer, await run_in_threadpool(_place, request, viewer, vessel_id, part, entry))
+    return await _save(request, viewer, await run_in_threadpool(_place, request, viewer, vessel_id, part, entry, True))
 
 
-def _place(request: Request, viewer: Viewer, vessel_id: str, slug: str, entry: str) -> Place:
-    """Find what a form is of.
+def _place(request: Request, viewer: Viewer, vessel_id: str, slug: str, entry: str, may_be_gone: bool = False) -> Place:
+    """Find what a form is of; where it is sent, somebody may have taken it out meanwhile.
 
     Raises:
         ProblemError: 404 where there is no such vessel, part or entry.
@@ -88,7 +88,8 @@ def _place(request: Request, viewer: Viewer, vessel_id: str, slug: str, entry: s
     part = PARTS.get(slug)
     if part is None or (entry and not part.many):
         raise ProblemError(404, f"A record has no part called {slug!r}.")
-    if entry and entry != NEW and find(stored.vessel, part, entry) is None:
+    held = [stored, *(request.app.state.deps.records.versions(vessel_id) if may_be_gone else ())]
+    if entry and entry != NEW and not any(find(version.vessel, part, entry) for version in held):
         raise ProblemError(404, f"There is nothing called {entry!r} under {part_words(part)['title']} of her record.")
     return Place(stored, part, None if entry in {"", NEW} else entry)
 
@@ -102,48 +103,69 @@ def _texts(request: Request, place: Place) -> dict[str, str]:
     return texts
 
 
+class _NotSavedError(Exception):
+    """Why an entry was not saved: what is wrong by field, and who changed it meanwhile."""
+
+    def __init__(self, wrong: Mapping[str, str], theirs: StoredRecord | None = None, status: int = 422) -> None:
+        super().__init__(", ".join(wrong.values()))
+        self.wrong = wrong
+        self.theirs = theirs
+        self.status = status
+
+
 async def _save(request: Request, viewer: Viewer, place: Place) -> Response:
-    deps: Deps = request.app.state.deps
     part, key = place.part, place.key
     typed = Typed.of(await request.form())
+    name = typed.carried.get("name", "")
     if "more" in typed.carried:  # more empty rows, and nothing saved
-        return await run_in_threadpool(_form, request, place, typed.texts, more=1, name=typed.carried.get("name", ""))
-    fields, name = _asked(part, key), typed.carried.get("name", "")
+        return await run_in_threadpool(_form, request, place, typed.texts, more=1, name=name)
     texts = with_id(place.record, part, typed.texts) if key is None else typed.texts
-    found = await run_in_threadpool(read, fields, texts, deps.zone)
+    try:
+        saved = await _saved(request.app.state.deps, viewer, place, Typed(texts, typed.carried))
+    except _NotSavedError as error:
+        gone = error.theirs is not None and find(error.theirs.vessel, part, key or "") is None
+        fresh = Place(error.theirs or place.stored, part, None if gone else key)
+        texts = {**texts, part.key: key} if gone and part.many and part.key and key else texts
+        return await run_in_threadpool(
+            _form, request, fresh, texts, error.wrong, theirs=error.theirs, name=name, status=error.status
+        )
+    if part is SENSORS and key is None:
+        return RedirectResponse(f"/vessels/{place.record.id}/record/sensors/{saved}?added=yes#heard", 303)
+    return RedirectResponse(f"/vessels/{place.record.id}/record#part-{part.slug}", 303)
+
+
+async def _saved(deps: Deps, viewer: Viewer, place: Place, typed: Typed) -> str:
+    """Save an entry, and give what it is called by.
+
+    Raises:
+        _NotSavedError: where something is wrong, or somebody else changed it meanwhile.
+    """
+    part, key = place.part, place.key
+    found = await run_in_threadpool(read, _asked(part, key), typed.texts, deps.zone)
     by, no_name = typed.by(viewer)
     wrong = found.wrong | no_name
-    if part.many and key is None and texts.get(part.key) in TAKEN_WORDS:
-        wrong[part.key] = wrong_words("word_new", typed=texts[part.key])
+    if part.many and key is None and typed.texts.get(part.key) in TAKEN_WORDS:
+        wrong[part.key] = wrong_words("word_new", typed=typed.texts[part.key])
     if wrong:
-        return await run_in_threadpool(_form, request, place, texts, wrong, name=name)
+        raise _NotSavedError(wrong)
     base = find(place.record, part, key or "")
     values = kept_values(fields_of(part), base, found.values)
-    single = None if part.many else ""
+    if part is OPEN_ITEMS and (wrong := half_closed(base, values)):
+        raise _NotSavedError(wrong)
+    entry_key = key if part.many else ""
+    replaced = typed.carried.get("replaced") == "yes"
+    version = typed.number("version")
     try:
         changed = await save_entry(
-            deps,
-            viewer,
-            place.record.id,
-            part,
-            key if part.many else single,
-            values,
-            typed.number("version"),
-            by,
-            replaced=typed.carried.get("replaced") == "yes",
+            deps, viewer, place.record.id, part, entry_key, values, version, by, replaced=replaced
         )
     except ProblemError as error:
         if error.status in {403, 404}:
             raise
-        return await run_in_threadpool(
-            _form, request, place, texts, {WHOLE: error.detail}, name=name, status=error.status
-        )
+        raise _NotSavedError({WHOLE: error.detail}, status=error.status) from error
     if changed.record is None:
-        fresh = Place(changed.theirs or place.stored, part, key)
-        return await run_in_threadpool(_form, request, fresh, texts, changed.wrong, theirs=changed.theirs, name=name)
-    if part is SENSORS and key is None:
-        return RedirectResponse(f"/vessels/{place.record.id}/record/sensors/{changed.key}?added=yes#heard", 303)
-    return RedirectResponse(f"/vessels/{place.record.id}/record#part-{part.slug}", 303)
+        raise _NotSavedError(changed.wrong, changed.theirs)
+    return changed.key
 
 
 def _asked(part: Part, key: str | None) -> tuple[FormField, ...]:
@@ -185,7 +207,7 @@ def _form(
         more=more,
         wrong=dict(wrong or {}),
         theirs=theirs,
-        differ=_differ(fields, texts, now) if theirs is not None else [],
+        differ=_differ(fields, texts, now) if theirs is not None and entry is not None else [],
         labels=_labels(fields),
         few=FEW,
         texts_name=name,

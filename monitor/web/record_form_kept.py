@@ -6,6 +6,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from monitor.web.form_fields import FormField, Takes
+from monitor.web.form_read import wrong_words
 
 
 def kept_values(fields: Sequence[FormField], base: BaseModel | None, read: Mapping[str, Any]) -> dict[str, Any]:
@@ -23,6 +24,15 @@ def kept_values(fields: Sequence[FormField], base: BaseModel | None, read: Mappi
         if one.when and not made & set(one.when):
             values[one.name] = [] if one.takes is Takes.ROWS else one.start
     return values
+
+
+def half_closed(base: BaseModel | None, values: Mapping[str, Any]) -> dict[str, str]:
+    """Say what is wrong with an open item that is being closed: it names who put it right, and when."""
+    both = ("closed", "closed_by")
+    if base is not None and all(getattr(base, name) == values[name] for name in both):
+        return {}
+    lacking = [name for name in both if not values[name]]
+    return {name: wrong_words(name) for name in lacking} if len(lacking) == 1 else {}
 
 
 def _deciding(fields: Sequence[FormField]) -> list[str]:

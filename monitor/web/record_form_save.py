@@ -109,7 +109,7 @@ def _make(record: Vessel, part: Part, key: str | None, values: Mapping[str, Any]
         data = with_entry(record, part, key, entry)
         if part is SENSORS and key is not None and (replaced or _measures_else(record, key, entry)):
             data["proofs"] = [p for p in data["proofs"] if p["sensor"] != key]
-        return Changed(Vessel.model_validate(data), key=str(getattr(entry, part.key)) if part.key else "")
+        return Changed(Vessel.model_validate(data), key=str(getattr(entry, part.key)) if part.many and part.key else "")
     except ValidationError as error:
         return Changed(wrong=by_field(error, fields) or {WHOLE: str(error)})
 
