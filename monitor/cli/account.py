@@ -18,6 +18,7 @@ from monitor.store.migrate import JournalTooNewError
 from monitor.store.secret import SecretFileError
 from monitor.store.view import JournalView
 from monitor.web.account_words import owner_name, put_words
+from monitor.web.link_owners import owners_of
 
 TOKEN_DAYS = 365
 MOST_DAYS = 3_650
@@ -102,10 +103,13 @@ def link(arguments: argparse.Namespace) -> int:
     unknown = [one for one in arguments.vessels if view is None or view.record(one) is None]
     if unknown:
         raise RefusedError(f"no vessel {unknown[0]!r} in this journal; coldberth vessel list names them")
+    owners = {} if view is None else owners_of(view, arguments.vessels)
     with _access(settings) as access:
-        made = access.make_link(arguments.name, frozenset(arguments.vessels), _now_ms(), days_ms)
+        made = access.make_link(arguments.name, frozenset(arguments.vessels), _now_ms(), days_ms, owners)
     print(f"{settings.web.public}/in/{made}")
     print(f"works for {arguments.days} days, for whoever has it; account list and revoke end it before")
+    if owners:
+        print("it ends for a boat when her record names another owner")
     return 0
 
 

@@ -1,7 +1,7 @@
 """Who may sign in, what they may see and do, and how they show who they are."""
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Protocol
 
@@ -75,6 +75,7 @@ class Known:
         login: their account's, None for a link and for this machine.
         email: whose boats an owner sees, as in `Account`.
         vessels: for a link, the only vessels it shows; None where it is not limited so.
+        owners: for a link, who owned each of them when it was made: it shows her for no longer than that.
     """
 
     name: str
@@ -83,6 +84,7 @@ class Known:
     login: str | None = None
     email: str | None = None
     vessels: frozenset[str] | None = None
+    owners: Mapping[str, str] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +100,7 @@ class KeptSecret:
         made_ms: when it was made (wall time).
         used_ms: when it was last used, to the hour; 0 where it never was.
         ends_ms: when it ends.
+        owners: as in `Known`.
     """
 
     id: str
@@ -108,6 +111,7 @@ class KeptSecret:
     made_ms: int
     used_ms: int
     ends_ms: int
+    owners: Mapping[str, str] = field(default_factory=dict, hash=False)
 
 
 class Access(Protocol):
@@ -140,10 +144,13 @@ class Invitations(Protocol):
         """
         ...
 
-    def take_up(self, invitation: str, account: Account, password: str, now_ms: int) -> str | None:
-        """Set the password of whoever was invited, once, and give a new session's secret.
+    def take_up(
+        self, invitation: str, account: Account, password: str, now_ms: int, *, ends_tokens: bool = False
+    ) -> str | None:
+        """Set the password of whoever was invited, once, and give a new session's secret; all other sessions end.
 
         None where the invitation is wrong, used or too old; a `ValueError` says in words why a password will not do.
+        ``ends_tokens``: whether the tokens of programs that ask as them end too.
         """
         ...
 
@@ -175,7 +182,14 @@ class SecretBook(Protocol):
         """Give what is kept of every secret that still works, newest first."""
         ...
 
-    def make_link(self, name: str, vessels: frozenset[str], now_ms: int, ends_after_ms: int) -> str:
+    def make_link(
+        self,
+        name: str,
+        vessels: frozenset[str],
+        now_ms: int,
+        ends_after_ms: int,
+        owners: Mapping[str, str] | None = None,
+    ) -> str:
         """Give the secret of a link that shows some vessels to whoever has it, as their owner sees them."""
         ...
 

@@ -5,7 +5,7 @@ import logging
 import os
 import sqlite3
 import threading
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from argon2 import PasswordHasher
@@ -32,7 +32,7 @@ _PUT = (
     "INSERT INTO account (login, name, grade, email, made_ms) VALUES (?, ?, ?, ?, ?) ON CONFLICT (login)"
     " DO UPDATE SET name = excluded.name, grade = excluded.grade, email = excluded.email"
 )
-_INVITATION, _SESSION = "invitation", Means.SESSION.value
+_INVITATION, _SESSION, _TOKEN = "invitation", Means.SESSION.value, Means.TOKEN.value
 _NOBODY = "$argon2id$v=19$m=65536,t=3,p=4$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA"
 """The hash of no password: where there is no such login, trying takes as long as where there is."""
 
@@ -80,7 +80,7 @@ class AccessFile:
         if now_ms - kept.used_ms >= USED_NOTED_EVERY_MS:
             self._note_use(secret, now_ms)
         if kept.login is None:
-            return Known(kept.name, Grade.OWNER, means, vessels=kept.vessels or frozenset())
+            return Known(kept.name, Grade.OWNER, means, vessels=kept.vessels or frozenset(), owners=kept.owners)
         account = self._find(kept.login)
         return None if account is None else Known(account.name, account.grade, means, account.login, account.email)
 
@@ -117,7 +117,9 @@ class AccessFile:
             return self._find(kept.login)
         return None if self.needed() else Account("", "", Grade.MANAGER)
 
-    def take_up(self, invitation: str, account: Account, password: str, now_ms: int) -> str | None:
+    def take_up(
+        self, invitation: str, account: Account, password: str, now_ms: int, *, ends_tokens: bool = False
+    ) -> str | None:
         """Set the password of whoever was invited, once, and give a new session's secret.
 
         None where the invitation is wrong, used or too old. Whoever was signed in as them is signed out.
@@ -127,6 +129,7 @@ class AccessFile:
             account: as `invited` gave it; the first manager's with the login and name that they chose.
             password: the new password.
             now_ms: wall time.
+            ends_tokens: whether the tokens of programs that ask as them end too.
 
         Raises:
             ValueError: where the password will not do, in words; the invitation stays.
@@ -143,7 +146,8 @@ class AccessFile:
                 return None  # somebody was quicker
             db.execute(_PUT, _row(account, now_ms))
             db.execute("UPDATE account SET password = ? WHERE login = ?", (hashed, account.login))
-            db.execute("DELETE FROM secret WHERE login = ? AND kind = ?", (account.login, _SESSION))
+            for kind in (_SESSION, _TOKEN) if ends_tokens else (_SESSION,):
+                db.execute("DELETE FROM secret WHERE login = ? AND kind = ?", (account.login, kind))
         return self._secrets.make(_SESSION, account.login, account.name, now_ms, SESSION_ENDS_MS)
 
     def invite_first(self, now_ms: int) -> str | None:
@@ -186,9 +190,24 @@ class AccessFile:
         """
         return self._secrets.make(Means.TOKEN.value, self._account(login).login, name, now_ms, ends_after_ms)
 
-    def make_link(self, name: str, vessels: frozenset[str], now_ms: int, ends_after_ms: int) -> str:
-        """Give the secret of a link that shows some vessels to whoever has it, as their owner sees them."""
-        return self._secrets.make(Means.LINK.value, None, name, now_ms, ends_after_ms, vessels)
+    def make_link(
+        self,
+        name: str,
+        vessels: frozenset[str],
+        now_ms: int,
+        ends_after_ms: int,
+        owners: Mapping[str, str] | None = None,
+    ) -> str:
+        """Give the secret of a link that shows some vessels to whoever has it, as their owner sees them.
+
+        Args:
+            name: whom it is for.
+            vessels: which it shows.
+            now_ms: wall time.
+            ends_after_ms: how long it works.
+            owners: by vessel, the key of her owner (`owner_key`): it shows her while she is theirs.
+        """
+        return self._secrets.make(Means.LINK.value, None, name, now_ms, ends_after_ms, vessels, owners)
 
     def secrets(self, now_ms: int) -> list[KeptSecret]:
         """Give what is kept of every secret that still works, newest first."""

@@ -5,14 +5,14 @@ import json
 import secrets
 import sqlite3
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
 from monitor.model.access import KeptSecret, Means
 from monitor.store.transaction import transaction
 
-_KEPT = "SELECT substr(hash, 1, 8), kind, login, name, vessels, made_ms, used_ms, ends_ms FROM secret"
+_KEPT = "SELECT substr(hash, 1, 8), kind, login, name, vessels, made_ms, used_ms, ends_ms, owners FROM secret"
 
 
 class Rows:
@@ -47,18 +47,20 @@ class Secrets:
         now_ms: int,
         ends_after_ms: int,
         vessels: frozenset[str] | None = None,
+        owners: Mapping[str, str] | None = None,
     ) -> str:
         """Make a secret and give it, the only time that it can be read."""
         made = secrets.token_urlsafe(32)
         shows = None if vessels is None else json.dumps(sorted(vessels))
+        whose = None if owners is None else json.dumps(dict(sorted(owners.items())))
         # Whoever signs in is there; anything else is used only once somebody comes by it.
         used_ms = now_ms if kind == Means.SESSION.value else 0
         with self._rows.transaction() as db:
             db.execute("DELETE FROM secret WHERE ends_ms <= ?", (now_ms,))
             db.execute(
-                "INSERT INTO secret (hash, kind, login, name, vessels, made_ms, used_ms, ends_ms)"
-                " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                (hashed(made), kind, login, name, shows, now_ms, used_ms, now_ms + ends_after_ms),
+                "INSERT INTO secret (hash, kind, login, name, vessels, made_ms, used_ms, ends_ms, owners)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (hashed(made), kind, login, name, shows, now_ms, used_ms, now_ms + ends_after_ms, whose),
             )
         return made
 
@@ -102,6 +104,7 @@ def hashed(secret: str) -> str:
 
 
 def _kept(row: tuple[Any, ...]) -> KeptSecret:
-    key, kind, login, name, vessels, made_ms, used_ms, ends_ms = row
+    key, kind, login, name, vessels, made_ms, used_ms, ends_ms, owners = row
     shows = None if vessels is None else frozenset[str](json.loads(vessels))
-    return KeptSecret(key, kind, login, name, shows, made_ms, used_ms, ends_ms)
+    whose = {} if owners is None else dict[str, str](json.loads(owners))
+    return KeptSecret(key, kind, login, name, shows, made_ms, used_ms, ends_ms, whose)

@@ -12,6 +12,7 @@ from monitor.web.account_words import owner_name, put_words
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.door import wall_ms
+from monitor.web.link_owners import owners_of, still_shown
 from monitor.web.problems import Mistake, ProblemError
 from monitor.web.templates import render
 
@@ -87,8 +88,11 @@ def link(request: Request, name: _Field = "", vessels: Annotated[list[str] | Non
         wrong.append(Mistake(key="vessels", reason="Choose her from the list."))
     if wrong:
         raise ProblemError(422, "The link was not made.", wrong)
-    secret = _access(request).make_link(name.strip(), chosen, wall_ms(), LINK_DAYS * DAY_MS)
+    owners = owners_of(deps.records, chosen)
+    secret = _access(request).make_link(name.strip(), chosen, wall_ms(), LINK_DAYS * DAY_MS, owners)
     what = f"It shows {', '.join(sorted(chosen))} for {LINK_DAYS} days to whoever has it, to read only."
+    if owners:
+        what += " It ends for a boat when her record names another owner."
     return _page(request, Made(name.strip(), f"{deps.address()}/in/{secret}", what))
 
 
@@ -106,7 +110,19 @@ def _page(request: Request, made: Made | None, said: Sequence[str] = ()) -> HTML
     clock = YardClock(deps.zone, now_ms)
     kept = _access(request).secrets(now_ms)
     boats = sorted((v.stored.vessel for v in deps.yard.vessels_now()), key=lambda vessel: vessel.name.casefold())
-    values = {"accounts": _access(request).accounts(), "secrets": kept, "boats": boats, "grades": list(Grade)}
+    # What a link no longer shows, since its boat has another owner: the manager sees why, and can make a new one.
+    lost = {
+        one.id: sorted(one.vessels - still_shown(deps.records, one.vessels, one.owners))
+        for one in kept
+        if one.vessels is not None
+    }
+    values = {
+        "lost": lost,
+        "accounts": _access(request).accounts(),
+        "secrets": kept,
+        "boats": boats,
+        "grades": list(Grade),
+    }
     page = render(request, "people.html", wall=clock, made=made, said=said, **values)
     page.headers["Cache-Control"] = "no-store"  # what is shown once must not be shown again by going back
     return page

@@ -11,6 +11,7 @@ from monitor.web.deps import Deps
 from monitor.web.door import known_by, secret_of, wall_ms
 from monitor.web.guard import SESSION_COOKIE
 from monitor.web.problems import ProblemError
+from monitor.web.sight import viewer_for
 from monitor.web.templates import render
 from monitor.web.throttle import Tries
 
@@ -76,7 +77,9 @@ def by_link(request: Request, secret: str) -> Response:
     known = None if deps.access is None else deps.access.known(secret, wall_ms())
     if known is None or known.means is not Means.LINK:
         raise ProblemError(404, "This link does not work, or no longer: ask the yard for a new one.")
-    boats = known.vessels or frozenset()
+    boats = viewer_for(deps, known).boats or frozenset()
+    if not boats:
+        raise ProblemError(410, "This link shows no boat any more: she has another owner now. Ask the yard.")
     to = f"/vessels/{quote(next(iter(boats)))}" if len(boats) == 1 else "/"
     already = known_by(request, deps)
     if already is not None and already.login is not None:
@@ -87,13 +90,20 @@ def by_link(request: Request, secret: str) -> Response:
 @router.get("/join/{invitation}")
 def join_form(request: Request, invitation: str) -> HTMLResponse:
     """Ask whoever was invited for a password."""
-    account = _invited(request.app.state.deps, invitation)
-    return render(request, "join.html", account=account, login="", name="", trouble="")
+    deps: Deps = request.app.state.deps
+    account = _invited(deps, invitation)
+    return _join_page(request, account)
 
 
 @router.post("/join/{invitation}")
 def join(
-    request: Request, invitation: str, password: _Field = "", again: _Field = "", login: _Field = "", name: _Field = ""
+    request: Request,
+    invitation: str,
+    password: _Field = "",
+    again: _Field = "",
+    login: _Field = "",
+    name: _Field = "",
+    ends_tokens: Annotated[bool, Form()] = False,
 ) -> Response:
     """Set the password of whoever was invited, and sign them in."""
     deps: Deps = request.app.state.deps
@@ -103,12 +113,12 @@ def join(
     secret = None
     if not trouble and deps.access is not None:
         try:
-            secret = deps.access.take_up(invitation, account, password, wall_ms())
+            secret = deps.access.take_up(invitation, account, password, wall_ms(), ends_tokens=ends_tokens)
         except ValueError as error:
             trouble = str(error)
     if secret is None:
         trouble = trouble or "This invitation was used while you wrote."
-        page = render(request, "join.html", account=invited, login=login, name=name, trouble=trouble)
+        page = _join_page(request, invited, login=login, name=name, trouble=trouble, ends_tokens=ends_tokens)
         page.status_code = 422
         return page
     return _with_cookie(RedirectResponse("/", 303), deps, secret)
@@ -119,6 +129,22 @@ def _invited(deps: Deps, invitation: str) -> Account:
     if found is None:
         raise ProblemError(410, "An invitation works once, and for some days.")
     return found
+
+
+def _join_page(
+    request: Request, account: Account, login: str = "", name: str = "", trouble: str = "", *, ends_tokens: bool = False
+) -> HTMLResponse:
+    tokens = _tokens(request.app.state.deps, account)
+    typed = {"login": login, "name": name, "ends_tokens": ends_tokens}
+    return render(request, "join.html", account=account, trouble=trouble, tokens=tokens, **typed)
+
+
+def _tokens(deps: Deps, account: Account) -> list[str]:
+    """Give what the tokens are for by which programs ask as somebody: a new password asks whether they end too."""
+    if deps.access is None or not account.login:
+        return []
+    kept = deps.access.secrets(wall_ms())
+    return [one.name for one in kept if one.kind == Means.TOKEN.value and one.login == account.login]
 
 
 def _trouble(account: Account, password: str, again: str) -> str:

@@ -8,6 +8,7 @@ from fastapi import Depends, Request
 from monitor.model.access import Grade, Known, Means
 from monitor.web.deps import Deps
 from monitor.web.door import HERE, let_in
+from monitor.web.link_owners import still_shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,7 @@ def _boats(known: Known | None, deps: Deps) -> frozenset[str] | None:
     if known is None:
         return frozenset()
     if known.vessels is not None:
-        return known.vessels
+        return still_shown(deps.records, known.vessels, known.owners)
     if known.grade is Grade.OWNER:
         return deps.records.owned_by(known.email) if known.email else frozenset()
     return None

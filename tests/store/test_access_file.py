@@ -79,6 +79,30 @@ def test_a_new_password_signs_out_whoever_was_signed_in(access: AccessFile) -> N
     assert access.sign_in("anna", OTHER, NOW) is not None
 
 
+@pytest.mark.parametrize("ends_tokens", [False, True])
+def test_a_new_password_ends_tokens_only_where_that_is_wanted(access: AccessFile, ends_tokens: bool) -> None:
+    session = join(access)
+    token = access.make_token("anna", "the yard's screen", NOW, DAY_MS)
+    access.put(OWNER, NOW)
+    other = access.make_token(OWNER.login, "hers", NOW, DAY_MS)
+    new = access.take_up(access.invite("anna", NOW), ANNA, OTHER, NOW, ends_tokens=ends_tokens)
+    assert new is not None
+    assert access.known(new, NOW) is not None
+    assert access.known(session, NOW) is None
+    assert (access.known(token, NOW) is None) is ends_tokens
+    assert access.known(other, NOW) is not None
+
+
+def test_a_link_keeps_who_owned_its_vessels_and_one_of_before_knows_nobody(access: AccessFile) -> None:
+    link = access.make_link("Olga", frozenset({"tern"}), NOW, DAY_MS, {"tern": "olga"})
+    before = access.make_link("Karl", frozenset({"tern"}), NOW, DAY_MS)
+    by_link, by_before = access.known(link, NOW), access.known(before, NOW)
+    assert by_link is not None
+    assert by_before is not None
+    assert (by_link.owners, by_before.owners) == ({"tern": "olga"}, {})
+    assert [kept.owners for kept in access.secrets(NOW) if kept.name == "Olga"] == [{"tern": "olga"}]
+
+
 def test_a_session_ends_when_it_is_ended_when_nobody_uses_it_and_after_a_winter(access: AccessFile) -> None:
     session = join(access)
     access.sign_out(session)
