@@ -14,11 +14,15 @@ MM_PER_M = 1000
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """What a bilge sensor said in a minute: its lowest and highest value, by the minute's beginning (ms UTC)."""
+    """What a bilge sensor said in a minute: its lowest and highest value, by the minute's beginning (ms UTC).
+
+    ``sound`` is False where any of it was suspect or failed: water it may well have seen, dry it does not prove.
+    """
 
     at_ms: int
     low: float
     high: float
+    sound: bool = True
 
 
 class Dry(StrEnum):
@@ -136,8 +140,9 @@ def _counts(word: GateWord, slings: GateWord) -> bool:
 
 
 def _settled_ms(points: Sequence[Point]) -> int | None:
-    """Give when a sensor had been heard over ten minutes, None where it has not."""
-    return next((p.at_ms for p in points if p.at_ms - points[0].at_ms >= DRY_MS), None)
+    """Give when a sensor had been heard over ten minutes with nothing in doubt, None where it has not."""
+    sound = [p.at_ms for p in points if p.sound]
+    return next((at_ms for at_ms in sound if at_ms - sound[0] >= DRY_MS), None)
 
 
 def _water(records: Sequence[Vessel], sensor: str, points: Sequence[Point]) -> tuple[bool, float | None]:

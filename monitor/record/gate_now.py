@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
+from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
 from monitor.model.views import AlertView, ReadingView, RecordView, StoredRecord
 from monitor.record.gate import Gate, Winter, gate_of
@@ -95,6 +96,8 @@ def _bilges(
         summed = readings.buckets(vessel, sensor, from_ms, to_ms, SLINGS_BUCKETS)
         if summed.step_ms == MINUTE_MS:  # in hours, what came before she floated stands in the same sum
             found[sensor] = [
-                Point(b.start_ms, b.low, b.high) for b in summed.buckets if b.low is not None and b.high is not None
+                Point(b.start_ms, b.low, b.high, b.worst < Flag.SUSPECT)
+                for b in summed.buckets
+                if b.low is not None and b.high is not None
             ]
     return found

@@ -73,7 +73,7 @@ def slings_words(dry: Dryness, spell: Spell) -> str:
     elif dry.unheard:
         by = f"Not heard since: {', '.join(dry.unheard)}; else a person looks, and says so"
     else:
-        by = "Her bilge sensors have said nothing of water, and have not been heard over so long yet"
+        by = "Her bilge sensors have said nothing of water, and have not been heard over so long without doubt yet"
     return f"{since}. Not dry for {minutes} yet: the slings stay on. {by}"
 
 

@@ -433,6 +433,13 @@ def test_water_after_the_ten_minutes_and_at_a_sensor_since_taken_out_still_count
     assert found.dryness.how is Dry.WATER
 
 
+def test_a_sensor_in_doubt_does_not_prove_her_dry_and_still_shows_water() -> None:
+    stuck = {**DRY, "bilge-level": [replace(p, sound=False) for p in DRY["bilge-level"]]}
+    assert how(SLINGS, bilges=stuck) is Dry.WAITING
+    rising = {**DRY, "bilge-level": [replace(p, sound=False) for p in minutes(0.02, 0.08, *[0.02] * 10)]}
+    assert how(SLINGS, bilges=rising) is Dry.WATER
+
+
 def test_an_item_that_a_job_left_says_which_and_who() -> None:
     job = {"id": "strum", "system": "bilge", "what": "Clean the strum box", "end": "not done", "by": "Per",
            "on": date(2013, 10, 30), "reason": "no key", "tags": [9]}  # fmt: skip
