@@ -33,4 +33,4 @@ class Typed:
     def by(self, viewer: Viewer) -> tuple[str, dict[str, str]]:
         """Give who changes the record, and what is wrong with that: it is asked where nobody signed in."""
         name = viewer.acts_as(" ".join(self.carried.get("name", "").split())[:80])
-        return name, {} if name else {"by": wrong_words("needed")}
+        return name, {} if name else {"your-name": wrong_words("needed")}

@@ -228,7 +228,7 @@ def _title(place: Place, entry: Entry | None, clock: YardClock) -> str:
 
 
 def _labels(fields: tuple[FormField, ...]) -> dict[str, str]:
-    return {one.name: one.label for one in fields} | {"by": "Your name"}
+    return {one.name: one.label for one in fields} | {"your-name": "Your name"}
 
 
 def _differ(

@@ -85,7 +85,7 @@ def _form(
         wrong=wrong,
         whole=WHOLE,
         few=FEW,
-        labels={one.name: one.label for one in fields} | {"by": "Your name"},
+        labels={one.name: one.label for one in fields} | {"your-name": "Your name"},
         texts_name=name,
     )
     page.status_code = status if wrong else 200
