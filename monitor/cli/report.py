@@ -17,7 +17,11 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     parser = commands.add_parser("report", help="make the report of a boat's winter, as PDF")
     parser.add_argument("vessel", metavar="VESSEL")
     parser.add_argument(
-        "--winter", type=int, metavar="YEAR", help="the year in whose autumn it begins; else that of her last lay-up"
+        "--winter",
+        type=int,
+        nargs="?",
+        metavar="YEAR",
+        help="the year in whose autumn it begins; else, and without a year, that of her last lay-up",
     )
     parser.add_argument("--out", type=Path, metavar="FILE.pdf", help="else VESSEL-winter-YEAR.pdf here")
     add_settings_to(parser)

@@ -129,5 +129,6 @@ def test_what_cannot_be_done_is_said(
 def test_the_command_writes_the_report_beside_the_agent(two_days: Path) -> None:
     out = two_days.parent / "tern.pdf"
     assert run("report", "tern", "--winter", "2013", "--out", str(out), settings=two_days) == 0
+    assert run("report", "tern", "--out", str(out), "--winter", settings=two_days) == 0  # her last one
     pages = PdfReader(out).pages
     assert "Winter report 2013/14" in pages[0].extract_text()
