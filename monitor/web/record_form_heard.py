@@ -56,7 +56,7 @@ def heard_by(deps: Deps, record: Vessel, sensor_id: str) -> Heard | None:
         words += ["--cafile", str(broker.ca_file)]
     login = broker is not None and broker.username is not None
     if login:
-        words += ["-u", "NAME", "-P", "PASSWORD"]
+        words += ["-u", f"{record.id}.DEVICE", "-P", "PASSWORD"]
     words += ["-q", "1", "-t", topic, "-m", EXAMPLES[sensor.quantity]]
     local = broker is not None and broker.host in {"localhost", "127.0.0.1", "::1"}
     return Heard(topic, shlex.join(words), sensor.unit, broker is not None, local, login)

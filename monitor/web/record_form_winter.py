@@ -35,20 +35,18 @@ def next_winter(record: Vessel, laid_up: datetime, engineer: str) -> dict[str, A
 def what_goes(record: Vessel) -> list[str]:
     """Say what a new winter takes off a record, and what it leaves, a sentence each."""
     closed = sum(item.closed is not None for item in record.open_items)
-    said = [
-        f"{_counted(len(record.liquid_systems), 'liquid system')} back to not proven: no test, no drain probed.",
-        f"{_counted(len(record.jobs), 'job')} of the work list taken off.",
-        f"{_counted(len(record.visits), 'visit')} before the watch taken off.",
-        f"{_counted(len(record.proofs), 'proof')} of sensors taken off: each is proved by hand again.",
-        f"{_counted(closed, 'open item')} that {'was' if closed == 1 else 'were'} put right taken off.",
-    ]
     levels = sum(bilge.level_sensor is not None for bilge in record.bilges)
-    if levels:
-        said.append(f"{_counted(levels, 'level sensor')} to be set to zero anew, as she sits now.")
+    counted = (
+        (len(record.liquid_systems), "liquid system", "back to not proven: no test, no drain probed"),
+        (len(record.jobs), "job", "of the work list taken off"),
+        (len(record.visits), "visit", "before the watch taken off"),
+        (len(record.proofs), "proof", "of sensors taken off: each is proved by hand again"),
+        (closed, "closed open item", "taken off"),
+        (levels, "level sensor", "to be set to zero anew, as she sits now"),
+    )
+    said = [f"{count} {what}{'s' * (count != 1)} {goes}." for count, what, goes in counted if count]
+    if record.commissioned is not None:
+        said.append("The yard takes the watch on anew.")
     left = [item for item in record.open_items if item.closed is None]
     said += [f"Tag {item.tag} stays open: {item.what}." for item in left]
     return said
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}{'s' * (count != 1)}"

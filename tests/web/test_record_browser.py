@@ -312,3 +312,9 @@ def test_axe_finds_nothing_where_mistakes_are_shown_or_she_is_laid_up(open_windo
     expect(page.locator(".wrongs")).to_be_visible()
     found = Axe().run(page, options={"runOnly": RULES}).response["violations"]
     assert [(v["id"], [n["target"] for n in v["nodes"]]) for v in found] == []
+
+
+def test_an_id_is_shown_while_the_name_is_typed(open_window: Open) -> None:
+    page = open_window("/vessels/new", width=360).page
+    page.locator("#name").fill("Sjöfröken  Nr. 2")
+    expect(page.get_by_label("Her id")).to_have_attribute("placeholder", "sjofroken-nr-2")

@@ -374,7 +374,7 @@ def test_a_new_winter_keeps_what_is_fitted_and_takes_off_what_was_proved(
     yard.flush()
     page = client.get("/vessels/amber-lark/record/new-winter").text
     assert "1 liquid system back to not proven" in page
-    assert "1 open item that was put right taken off." in page
+    assert "1 closed open item taken off." in page
     assert "Tag 7 stays open: Impeller is in the galley drawer." in page
     client.post("/vessels/amber-lark/record/new-winter", data=FilledForm(page).fields | ODILE)
     after = stands(yard)

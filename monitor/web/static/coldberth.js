@@ -286,3 +286,15 @@ document.querySelector("form.search")?.addEventListener("formdata", ({ formData 
 
 remember();
 if (page.seq !== undefined) startListening();
+
+// ---- An id that is made of a name is shown while the name is typed --------------------------------------------------
+
+for (const field of document.querySelectorAll("input[data-made-of]")) {
+  const named = document.getElementById(field.dataset.madeOf);
+  const show = () => {
+    const plain = named.value.toLowerCase().normalize("NFKD").replace(/[^ -~]/g, "");
+    field.placeholder = plain.replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "").slice(0, 48);
+  };
+  named.addEventListener("input", show);
+  show();
+}
