@@ -96,7 +96,9 @@ def _item_page(
         record=gate.record,
         shown=item_shown(gate, item, clock, ""),
         may_override=may_override(viewer),
-        history=[(_ACTS[act], said) for act, said in item.history],
+        history=[
+            (_ACTS[act], said, said.at_ms is not None and said.at_ms < item.since_ms) for act, said in item.history
+        ],
         typed=typed,
         wrong=wrong,
     )

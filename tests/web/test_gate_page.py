@@ -192,8 +192,15 @@ def test_what_is_not_on_the_list_is_not_found(client: httpx.Client) -> None:
 def test_the_lowest_reading_puts_a_system_on_the_list(yard: GateYard, client: httpx.Client) -> None:
     assert "froze-closed-cooling" not in open_ids(client)
     yard.hear([reading("amber-lark", "engine-space", NOW_MS - 20 * 24 * HOUR_MS, -9.3)])
+    assert "no longer counts" not in client.get(f"{PAGE}/froze-closed-cooling").text
     assert "Lowest -9.3 °C by its thermometer; protected to -8.0 °C." in client.get(PAGE).text
     assert "froze-closed-cooling" in open_ids(client)
+    assert said(client, "froze-closed-cooling", "done").status_code == 200
+    assert "froze-closed-cooling" not in open_ids(client)
+    yard.now_ms += 24 * HOUR_MS
+    yard.hear([reading("amber-lark", "engine-space", yard.now_ms, -9.0)])  # it froze again
+    assert "froze-closed-cooling" in open_ids(client)
+    assert "it no longer counts" in client.get(f"{PAGE}/froze-closed-cooling").text
 
 
 def test_a_code_an_item_stands_only_where_a_phone_reaches_the_pages(
