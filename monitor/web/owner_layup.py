@@ -11,7 +11,7 @@ from monitor.record.standing import standing_items
 from monitor.record.visit_due import visit_due
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
-from monitor.web.owner_words import listed, lowered, say, system_thing, within
+from monitor.web.owner_words import listed, lowered, say, short_place, system_thing, within
 from monitor.web.visit_take import last_visit
 
 TEN = 10
@@ -32,7 +32,7 @@ def watched_lines(record: Vessel, clock: YardClock) -> list[str]:
     """Say what her sensors see and where, and whether they were tried."""
     by_quantity: dict[str, list[str]] = {}
     for sensor in record.sensors:
-        by_quantity.setdefault(sensor.quantity.value, []).append(lowered(sensor.place))
+        by_quantity.setdefault(sensor.quantity.value, []).append(short_place(sensor.place))
     lines = [
         say("watched", "line", what=within("watched", quantity), where=listed(list(dict.fromkeys(places))))
         for quantity, places in by_quantity.items()

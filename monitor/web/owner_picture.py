@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 
 from monitor.charts import Panel
 from monitor.charts.panel import LimitLine, Point, Series
-from monitor.messages.plain import capital
 from monitor.model.quantity import Quantity
 from monitor.model.scale import Flag
 from monitor.model.vessel import Vessel
@@ -144,11 +144,16 @@ def _week(place: _Place, lowest: _Lowest | None, clock: YardClock) -> Iterator[s
         yield say("picture", which, **_names(place, lowest, clock))
 
 
+def _on(at_ms: int, clock: YardClock) -> str:
+    """Give the day of it: which hour of the night it was does not help an owner."""
+    day = clock.day(datetime.fromtimestamp(at_ms / 1000, clock.zone).date())
+    return within("picture", "on", day=day.rpartition(" ")[0])
+
+
 def _names(place: _Place, lowest: _Lowest, clock: YardClock) -> dict[str, str]:
     return {
         "thing": place.thing,
-        "Thing": capital(place.thing),
         "low": clock.figures.degc(lowest.degc),
-        "when": clock.at(lowest.at_ms),
+        "when": _on(lowest.at_ms, clock),
         "at": "" if place.at_degc is None else clock.figures.degc(place.at_degc),
     }

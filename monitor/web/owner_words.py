@@ -50,6 +50,7 @@ def what_is(finding: Finding, vessel: Vessel, *, over: bool) -> str:
         Thing=capital(thing),
         over=over,
         frozen=bool(facts.get("frozen")),
+        wet=facts.get("how") == "wet",
         begun=bool(facts.get("begun")),
         back=bool(facts.get("heard_again_ms")),
     )
@@ -72,7 +73,7 @@ def thing_of(finding: Finding, vessel: Vessel) -> str:
                 return within("things", kind, name=lowered(thing.name))
     sensor = vessel.sensor(subject)
     if sensor is not None:
-        return within("watched", sensor.quantity.value) + f", {sensor.place}"
+        return within("watched", sensor.quantity.value) + f", {short_place(sensor.place)}"
     name = finding.facts.get("name")
     return within("things", "battery", name=lowered(name)) if isinstance(name, str) and name else say_any()
 
@@ -85,6 +86,15 @@ def say_any() -> str:
 def system_thing(system: LiquidSystem) -> str:
     """Give a liquid system in plain words."""
     return within("things", system.kind.value)
+
+
+def short_place(place: str) -> str:
+    """Give the first words of a sensor's place, as the charts name it.
+
+    >>> short_place("Saloon, under the table")
+    'saloon'
+    """
+    return lowered(place.split(",", 1)[0].strip())
 
 
 def lowered(name: str) -> str:
