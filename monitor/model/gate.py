@@ -30,9 +30,19 @@ LIMITS = Limits(
         "one pair of eyes forgets a bung once in its life",
         "have another person look",
     ),
+    Limit(
+        "season",
+        183.0,
+        "d",
+        "common practice, no source",
+        "what falls due while she is out is seen to before she goes",
+        "service or renew it",
+    ),
 )
 DRY_MS = round(LIMITS["dry_in_slings"] * MINUTE_MS)
 SIGHTINGS = round(LIMITS["sightings"])
+SEASON_DAYS = round(LIMITS["season"])
+"""So long she is out: what falls due in it is on the spring list."""
 
 
 class GateAct(StrEnum):

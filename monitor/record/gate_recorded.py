@@ -1,9 +1,10 @@
 """What of the spring list her record implies: open items, systems, dates, and what any boat asks for in spring."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from monitor.model.equipment import Due, Inhibitor, LiquidSystem, OpenItem, SystemKind, SystemState
+from monitor.model.gate import SEASON_DAYS
 from monitor.model.vessel import Vessel
 from monitor.model.views import StoredRecord
 from monitor.record.checks import is_afloat
@@ -36,12 +37,12 @@ def recorded(versions: Sequence[StoredRecord], today: date) -> Iterator[GateItem
     for system in record.liquid_systems:
         yield from _coolant(system, today)
     for kit in record.safety_kit:
-        if kit.due <= today:
+        if kit.due <= today + timedelta(days=SEASON_DAYS):
             yield GateItem(
                 f"kit-{kit.id}",
                 f"{kit.name}: service or renew it before she goes out",
                 Stage.NEXT_DAY,
-                f"Due {kit.due}",
+                f"Due {kit.due}" if kit.due <= today else f"Falls due {kit.due}, while she is out",
             )
     yield from _in_any_spring(record)
 
@@ -90,8 +91,9 @@ def _system(system: LiquidSystem) -> Iterator[GateItem]:
 def _coolant(system: LiquidSystem, today: date) -> Iterator[GateItem]:
     if system.changed is not None and system.inhibitor is not None:
         years = _LIFE_YEARS[system.inhibitor]
-        if (today - system.changed).days >= years * _DAYS_A_YEAR:
+        if (today - system.changed).days + SEASON_DAYS >= years * _DAYS_A_YEAR:
             why = f"Changed {system.changed}; {system.inhibitor} inhibitors last about {years:.0f} years"
+            why += "" if (today - system.changed).days >= years * _DAYS_A_YEAR else ", which end while she is out"
             what = f"{system.name}: change its coolant"
             yield GateItem(f"system-{system.id}-coolant", what, Stage.FIRST_START, why)
 

@@ -142,12 +142,20 @@ def test_dates_that_are_past_are_on_the_list() -> None:
     kit = [
         {"id": "raft", "name": "Liferaft", "due": date(2014, 3, 1)},
         {"id": "flares", "name": "Flares", "due": date(2019, 1, 1)},
+        {"id": "lights", "name": "Lifejacket lights", "due": date(2014, 7, 1)},
     ]
     cooling = boat().liquid_systems[0].model_dump() | {"changed": date(2011, 5, 1), "inhibitor": "inorganic"}
     found = gate(records=[boat(safety_kit=kit, liquid_systems=[cooling])])
     assert "kit-raft" in ids(found, Stage.NEXT_DAY)
     assert found.item("kit-flares") is None
+    assert item_of(found, "kit-lights").why == "Falls due 2014-07-01, while she is out"
     assert "system-closed-cooling-coolant" in ids(found, Stage.FIRST_START)
+    later = gate(records=[boat(liquid_systems=[cooling | {"changed": date(2012, 8, 1)}])])
+    assert item_of(later, "system-closed-cooling-coolant").why.endswith(
+        "last about 2 years, which end while she is out"
+    )
+    fresh = gate(records=[boat(liquid_systems=[cooling | {"changed": date(2013, 10, 1)}])])
+    assert fresh.item("system-closed-cooling-coolant") is None
 
 
 def test_an_item_is_done_opened_again_and_overridden_with_a_name() -> None:
