@@ -75,7 +75,8 @@ def show(request: Request, viewer: Asking, vessel_id: str, part: str, entry: str
 @router.post("/vessels/{vessel_id}/record/{part}/{entry}")
 async def save(request: Request, viewer: Asking, vessel_id: str, part: str, entry: str) -> Response:
     """Save an entry; shown again with what is wrong, where it cannot be."""
-    return await _save(request, viewer, await run_in_threadpool(_place, request, viewer, vessel_id, part, entry, True))
+    place = await run_in_threadpool(_place, request, viewer, vessel_id, part, entry, may_be_gone=True)
+    return await _save(request, viewer, place)
 
 
 def _place(request: Request, viewer: Viewer, vessel_id: str, slug: str, entry: str, may_be_gone: bool = False) -> Place:
