@@ -101,6 +101,7 @@ def gathered(shelf: Shelf, winter: Winter) -> tuple[Data, list[Panel]]:
         "versions": [[str(v.version), shelf.at(v.from_ms), v.actor] for v in winter.versions],
         "systems": rows.systems(),
         "seacocks": rows.seacocks(),
+        "proofs": rows.proofs(),
         "batteries": rows.batteries(),
         "plant": rows.plant(),
         "jobs": job_rows(record, shelf.figures),

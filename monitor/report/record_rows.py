@@ -4,7 +4,11 @@ from dataclasses import dataclass
 
 from monitor.messages.figures import Figures
 from monitor.model.equipment import LiquidSystem
+from monitor.model.proof import Proof
 from monitor.model.vessel import Vessel
+from monitor.record.commission import Want, wants_of
+from monitor.record.commission_figures import figure
+from monitor.record.commission_says import called
 
 Row = list[str]
 
@@ -45,6 +49,24 @@ class RecordRows:
         if record.heater is not None:
             rows.append(["Heater", "left on" if record.heater.on else "left off"])
         return rows
+
+    def proofs(self) -> list[Row]:
+        """Give when each sensor was proved by hand, by whom, how, and what it said; then who took the watch on."""
+        wants = wants_of(self.record)
+        proved = sorted(((w, w.proof) for w in wants if w.proof is not None), key=lambda pair: pair[1].at)
+        rows = [self._proof(want, proof) for want, proof in proved]
+        taken = self.record.watch_taken_on
+        if taken is not None:
+            what = f"The yard took the watch on at {taken.place}; {taken.rung} answered the duty phone"
+            rows.append([self._day(taken.at.date().isoformat()), taken.by, what, "\u2013"])
+        left = [f"{called(w.sensor)}: not proved {w.way.value}" for w in wants if w.proof is None]
+        return [*rows, *(["\u2013", "nobody", text, "\u2013"] for text in left)]
+
+    def _proof(self, want: Want, proof: Proof) -> Row:
+        wanted = "" if proof.wanted is None else f", should {figure(want.sensor, proof.wanted)}"
+        said = f"{figure(want.sensor, proof.said)}{wanted}"
+        day = self._day(proof.at.date().isoformat())
+        return [day, proof.by, f"{called(want.sensor)}: {want.way.value}", said]
 
     def _system(self, system: LiquidSystem) -> Row:
         state = system.state.value + (f", {system.liquid.value}" if system.liquid else "")

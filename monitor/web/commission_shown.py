@@ -1,6 +1,6 @@
 """The walk from sensor to sensor as the page shows it: what to do, what each says now, and what is proved."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from monitor.messages.plain import capital
@@ -8,10 +8,10 @@ from monitor.model.equipment import Sensor
 from monitor.model.proof import Proof
 from monitor.model.vessel import Vessel
 from monitor.model.views import Newest
-from monitor.record.commission import Want, WatchState
+from monitor.record.commission import Want, WatchState, watch_state
 from monitor.record.commission_check import newest_for_ms, wants_hand
 from monitor.record.commission_figures import figure, unit_by_hand
-from monitor.record.commission_says import called, caution_of, do_of
+from monitor.record.commission_says import called, caution_of, do_of, missing_words
 from monitor.web.clock import YardClock
 
 
@@ -46,6 +46,45 @@ class StepShown:
     def left(self) -> int:
         """How many proofs are missing."""
         return sum(not way.done for way in self.ways)
+
+
+@dataclass(frozen=True, slots=True)
+class Unproved:
+    """What is missing until she is watched, or proved again: a line each, under its heading."""
+
+    heading: str
+    lines: tuple[str, ...]
+    zeros: bool
+
+
+def unproved(record: Vessel) -> Unproved | None:
+    """Say what is missing; None where nothing is, she has no sensors, or people use her."""
+    state = watch_state(record)
+    if state.is_whole or not record.sensors or not record.mode.is_laid_up:
+        return None
+    lines = missing_words(state.missing)
+    if state.taken_on is None:
+        lines.append("the duty phone rung, and the yard takes the watch on")
+    heading = "Not watched until" if state.taken_on is None else "To prove again"
+    return Unproved(heading, tuple(lines), bool(state.zeros))
+
+
+def proof_entries(record: Vessel, clock: YardClock) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """Give the record's proofs as name, state and details of each sensor, then who took the watch on."""
+    found: dict[str, list[Want]] = {}
+    for want in watch_state(record).wants:
+        found.setdefault(want.sensor.id, []).append(want)
+    for wants in found.values():
+        sensor, left = wants[0].sensor, [want.way.value for want in wants if want.proof is None]
+        details = [
+            f"{capital(w.way.value)}: {proof_words(sensor, w.proof, clock)}" for w in wants if w.proof is not None
+        ]
+        yield capital(called(sensor)), f"not proved {' or '.join(left)}" if left else "proved", tuple(details)
+    taken = record.watch_taken_on
+    if taken is not None:
+        when = clock.whole(round(taken.at.timestamp() * 1000))
+        details = [f"{taken.rung} answered the duty phone", *([taken.note] if taken.note else [])]
+        yield "The yard has the watch", f"{taken.by}, {when}, at {taken.place}", tuple(details)
 
 
 def steps(record: Vessel, state: WatchState, newest: Mapping[str, Newest], clock: YardClock) -> list[StepShown]:

@@ -10,11 +10,11 @@ from monitor.web.alert_limits import limits_behind
 from monitor.web.alert_record import record_lines, version_at
 from monitor.web.alert_shown import shown_alert
 from monitor.web.alert_why import figure_rows, reading_rows, time_of
+from monitor.web.card_shown import card_lines
 from monitor.web.chart_panels import CHARTS_OF, panels_of
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now, visible_alert
-from monitor.web.round_words import said
 from monitor.web.rule_text import LIMITS_OF, formula, rule_page, when_told
 from monitor.web.sight import Asking
 from monitor.web.templates import render
@@ -63,7 +63,7 @@ def alert(
         when=when_told(found.rule, found.finding.kind) if has_page else (),
         span=span,
         panels=[panel for panel in charts if not panel.is_empty],
-        card=[(said("card", key), text) for key, text in now.stored.vessel.card.model_dump().items() if text.strip()],
+        card=card_lines(now.stored.vessel.card),
         top=notices_at_top(deps, viewer, clock),
         bundle=request.app.state.bundle.address,
     )

@@ -17,6 +17,7 @@ from monitor.web.acts import AcknowledgeIn
 from monitor.web.alert_shown import AlertShown, shown_alert
 from monitor.web.call_having import who_has
 from monitor.web.call_words import call_alerts, call_title, may_see_call, rung_words, told_alerts
+from monitor.web.card_shown import CardLine, card_lines
 from monitor.web.clock import YardClock
 from monitor.web.commands import acknowledge_all
 from monitor.web.deps import Deps
@@ -29,6 +30,7 @@ from monitor.web.troubles import notices_at_top
 __all__ = ["call_alerts", "router", "seen_notices", "unseen", "visible_call"]
 
 router = APIRouter()
+MOST_CARDS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,7 @@ class Stop:
 
     vessel: Vessel
     alerts: tuple[AlertShown, ...]
+    card: tuple[CardLine, ...] = ()
 
 
 @router.get("/calls/{call_id}")
@@ -124,5 +127,7 @@ def _stops(deps: Deps, viewer: Viewer, alerts: list[Alert], clock: YardClock) ->
         stored = deps.records.record(vessel_id)
         if stored is not None:
             shown = tuple(shown_alert(deps, a, stored.vessel, clock, for_owner=viewer.is_owner) for a in hers)
-            stops.append(Stop(stored.vessel, shown))
+            # An owner knows where the keys are; of an event of many boats the card stands on each boat's page.
+            card = () if viewer.is_owner or len(by_vessel) > MOST_CARDS else tuple(card_lines(stored.vessel.card))
+            stops.append(Stop(stored.vessel, shown, card))
     return stops

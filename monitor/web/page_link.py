@@ -13,11 +13,12 @@ from monitor.model.notice import Notice
 from monitor.web import sight
 from monitor.web.acts import AcknowledgeIn
 from monitor.web.alert_shown import AlertShown, shown_alert
+from monitor.web.card_shown import CardLine, card_lines
 from monitor.web.clock import YardClock
 from monitor.web.commands import accept_all, acknowledge_all
 from monitor.web.deps import Deps
 from monitor.web.link import link_stands, offered
-from monitor.web.page_calls import unseen
+from monitor.web.page_calls import MOST_CARDS, unseen
 from monitor.web.problems import ProblemError
 from monitor.web.sight import Viewer
 from monitor.web.templates import render
@@ -33,6 +34,7 @@ class Told:
     place: str
     name: str
     shown: AlertShown
+    card: tuple[CardLine, ...]
 
 
 @router.api_route("/a/{token}", methods=["GET", "HEAD"])
@@ -47,7 +49,15 @@ def ask(request: Request, token: str) -> HTMLResponse:
     handed = offered(alerts, notice.person)
     by = list(dict.fromkeys(_handed_by(deps, alert) for alert in handed))
     stands = link_stands(alerts, unseen(alerts), notice.person, clock, used=used, handed_by=by)
-    values = {"token": token, "notice": notice, "told": told, "stands": stands, "is_handed": bool(handed)}
+    cards = {t.name: t.card for t in told if t.card}
+    values: dict[str, object] = {
+        "cards": cards if len(cards) <= MOST_CARDS else {},
+        "token": token,
+        "notice": notice,
+        "told": told,
+        "stands": stands,
+        "is_handed": bool(handed),
+    }
     page = render(request, "link.html", clock=clock, **values)
     page.headers["Cache-Control"] = "no-store"
     return page
@@ -105,5 +115,7 @@ def _told(deps: Deps, notice: Notice, clock: YardClock) -> list[Told]:
         if alert is None or stored is None or not sight.may_see(reader, alert.vessel):
             continue
         vessel = stored.vessel
-        told.append(Told(vessel.id, vessel.place, vessel.name, shown_alert(deps, alert, vessel, clock)))
+        # Written for whoever is sent to her: an owner's letter has no card either.
+        card = () if notice.owner else tuple(card_lines(vessel.card))
+        told.append(Told(vessel.id, vessel.place, vessel.name, shown_alert(deps, alert, vessel, clock), card))
     return told

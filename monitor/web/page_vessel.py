@@ -14,11 +14,13 @@ from monitor.model.inputs import Aboard
 from monitor.model.views import VesselNow
 from monitor.web.alert_shown import form_time, shown_alert
 from monitor.web.call_words import call_lines
+from monitor.web.card_shown import card_lines
 from monitor.web.chart_list import marked
 from monitor.web.chart_panels import CHARTS_OF, panels_of
 from monitor.web.chart_span import FromAsked, ToAsked, chosen_span, shown_span, wall_time
 from monitor.web.chart_zoom import steps
 from monitor.web.clock import YardClock
+from monitor.web.commission_shown import unproved
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
@@ -26,7 +28,6 @@ from monitor.web.page_owner import AS_OWNER, owner_page
 from monitor.web.problems import Mistake, ProblemError
 from monitor.web.ranks import urgency
 from monitor.web.record_words import RecordWords
-from monitor.web.round_words import said
 from monitor.web.sight import Asking
 from monitor.web.spans import ChartSpan, Shown
 from monitor.web.templates import render
@@ -86,7 +87,8 @@ def vessel(
         wrong=wrong,
         marked=marked(deps, now, shown, clock),
         panels=_troubled_first(panels_of(deps, now, shown, clock), now),
-        card=[(said("card", field), text) for field, text in record.card.model_dump().items() if text.strip()],
+        card=card_lines(record.card),
+        unproved=unproved(record),
         laid_up=RecordWords(record, deps.readings.newest(vessel_id), clock),
         top=notices_at_top(deps, viewer, clock),
         bundle=request.app.state.bundle.address,

@@ -12,6 +12,7 @@ from monitor.model.work import JobEnd
 from monitor.record.blind import blind_spots
 from monitor.record.standing import standing_items
 from monitor.web.clock import YardClock
+from monitor.web.commission_shown import proof_entries
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,15 @@ class RecordWords:
                 by = f" by {item.closed_by}" if item.closed_by else ""
                 found.append(Entry(f"Tag {item.tag}: {item.what}", f"put right {self.clock.day(item.closed)}{by}"))
         return sorted(found, key=lambda e: not e.is_open)
+
+    def proofs(self) -> list[Entry]:
+        """Give which sensors were proved by hand for this lay-up, by whom, and who took the watch on."""
+        if not self.record.proofs and self.record.commissioned is None:
+            return []
+        return [
+            Entry(name, state, details, is_open=state.startswith("not"))
+            for name, state, details in proof_entries(self.record, self.clock)
+        ]
 
     def implied_items(self) -> list[Entry]:
         """Give what the record implies must be put right though nobody hung a tag on it."""

@@ -9,6 +9,7 @@ from monitor.model.vessel import Vessel
 from monitor.record.checks import Check, Taking, takings_for
 from monitor.record.compare import Agreement, Comparison
 from monitor.record.round import Reason, Stop
+from monitor.web.card_shown import CardLine, card_lines
 from monitor.web.clock import YardClock
 from monitor.web.ranks import Rank, rank_of
 from monitor.web.round_words import apart, reading, said, say, taking_name
@@ -74,10 +75,9 @@ class StopShown:
         return [_taking(t) for t in self.stop.takings]
 
     @property
-    def card(self) -> list[tuple[str, str]]:
-        """What whoever goes to her has to know, as (label, text); what nobody wrote down is left out."""
-        texts = self.vessel.card.model_dump()
-        return [(said("card", field), text) for field, text in texts.items() if text.strip()]
+    def card(self) -> list[CardLine]:
+        """What whoever goes to her has to know; what nobody wrote down is left out."""
+        return card_lines(self.vessel.card)
 
     @property
     def cautions(self) -> list[str]:
