@@ -1,6 +1,7 @@
 """What people say while they prove a vessel's sensors and take her watch on, and how it gets into her record."""
 
 from datetime import UTC, datetime
+from math import inf
 from typing import Annotated
 
 from fastapi.concurrency import run_in_threadpool
@@ -69,6 +70,8 @@ async def prove_sensor(deps: Deps, viewer: Viewer, vessel_id: str, said: ProofIn
         now_ms = deps.now_ms()
         heard = heard_of(deps, vessel_id, want.sensor, deps.readings.newest(vessel_id))
         hand = by_hand(want.sensor, said.hand)
+        if want.way is ProofWay.DIPPED and heard is not None and heard.at_ms < _moved_ms(deps, record, want.sensor.id):
+            raise ProblemError(409, "It has not spoken since she was moved: wait, or press its button.")
         spell = YardClock(deps.zone, now_ms).at
         try:
             return with_proof(record, prove(record, want, heard, hand, name, now_ms, spell))
@@ -113,6 +116,21 @@ async def take_on(deps: Deps, viewer: Viewer, vessel_id: str, said: TakeOnIn) ->
         return record.model_copy(update={"commissioned": made})
 
     return await change_record(deps, viewer, vessel_id, name, taken_on)
+
+
+def _moved_ms(deps: Deps, record: Vessel, level: str) -> float:
+    """Give since when the zero of a level sensor is to be set anew; before all time where it is not."""
+    since_ms = -inf
+    if _wants_zero(record, level):
+        for stored in deps.records.versions(record.id):
+            if not _wants_zero(stored.vessel, level):
+                break
+            since_ms = stored.from_ms
+    return since_ms
+
+
+def _wants_zero(record: Vessel, level: str) -> bool:
+    return any(bilge.zero_wanted for bilge in record.bilges if bilge.level_sensor == level)
 
 
 def _see_that_nothing_is_missing(record: Vessel, state: WatchState) -> None:
