@@ -21,7 +21,7 @@ from monitor.web.page_report import shelf_of
 
 def test_the_button_gives_the_report(client: httpx.Client) -> None:
     assert '"/vessels/amber-lark/report.pdf"' in client.get("/vessels/amber-lark").text
-    answer = client.get("/vessels/amber-lark/report.pdf")
+    answer = client.get("/vessels/amber-lark/report.pdf", timeout=60)  # the first sets fonts and charts up
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.headers["content-disposition"] == 'attachment; filename="amber-lark-winter-2013.pdf"'
     assert "Amber Lark" in PdfReader(io.BytesIO(answer.content)).pages[0].extract_text()
