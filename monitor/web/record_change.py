@@ -49,9 +49,8 @@ def _standing(deps: Deps, viewer: Viewer, vessel_id: str) -> StoredRecord:
 
 def _checked(change: Callable[[Vessel], Vessel], before: Vessel) -> Vessel:
     """Make the change, and check what it makes as a whole: a copy with other fields is not checked."""
-    made = change(before)
     try:
-        return Vessel.model_validate(made.model_dump())
+        return Vessel.model_validate(change(before).model_dump())
     except ValidationError as error:
         found = mistakes_of(error.errors())
         raise ProblemError(422, counted(found), found) from error

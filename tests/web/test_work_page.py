@@ -1,6 +1,7 @@
 """The lay-up's work over the real app and a real journal: pages, photos, API, command; by phone and on paper."""
 
 import asyncio
+import json
 import re
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
@@ -129,6 +130,14 @@ def test_a_tag_stays_when_the_answer_changes_and_comes_off_in_words(yard: Yard, 
     assert (str(item.closed), item.closed_by) == ("2013-12-08", "Enid Invented")
     assert job(yard, "raw-impeller").note == "Tag 31 taken off: it never came out"
     assert job(yard, "raw-impeller").tags == (31,)
+
+
+def test_words_that_are_too_long_together_are_said(yard: Yard, client: httpx.Client) -> None:
+    save(client, IMPELLER, DONE | {"leaves": "yes", "item": "Impeller is out", "due": "before lift"})
+    answer = save(client, IMPELLER, DONE | {"note": "n" * 490, "off.8": "it never came out"})
+    assert answer.status_code == 422
+    assert "at most 500 characters" in answer.text
+    assert next(item for item in now(yard).open_items if item.tag == 8).closed is None
 
 
 def test_what_a_job_commonly_leaves_is_filled_in_and_hung_only_where_it_was_done(
@@ -330,8 +339,12 @@ def test_the_list_as_data_says_what_the_page_says(yard: Yard, client: httpx.Clie
         (DONE | {"readings": [{"what": "Weather", "value": 1}]}, 422),
         (DONE | {"end": "perhaps"}, 422),
         (DONE | {"photos": []}, 422),
+        (DONE | {"leaves": [{"what": " ", "due": "after launch"}]}, 422),
+        (DONE | {"instruction": "\ud800"}, 422),
     ):
-        assert client.post(f"{API}/battery-charged", json=sent).status_code == status, sent
+        body = json.dumps(sent)  # as it stands: httpx would not write half a character
+        answered = client.post(f"{API}/battery-charged", content=body, headers={"content-type": "application/json"})
+        assert answered.status_code == status, sent
     assert client.post(f"{API}/no-such-job", json=DONE).status_code == 404
     assert client.get(f"{PAGE}/no-such-job").status_code == 404
     assert client.get("/vessels/nobody/work").status_code == 404
