@@ -10,6 +10,7 @@ from urllib.parse import quote
 from monitor.cli.agent_or_journal import Question, carry_out, yard_time_ms
 from monitor.cli.run import add_settings_to, settings_from
 from monitor.cli.trouble import TroubleError
+from monitor.cli.vessel_move import add_move
 from monitor.fleet import Fleet
 from monitor.model.document import DocumentError, read_vessel, write_vessel
 from monitor.model.inputs import RecordVersion
@@ -20,7 +21,7 @@ from monitor.store.view import JournalView
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command."""
-    parser = commands.add_parser("vessel", help="import, export and list lay-up records")
+    parser = commands.add_parser("vessel", help="import, export and list lay-up records, and move a vessel")
     actions = parser.add_subparsers(metavar="ACTION", required=True)
     importing = actions.add_parser("import", help="put records into the journal, as new versions from now on")
     importing.add_argument("files", type=Path, nargs="+", metavar="FILE.toml")
@@ -31,7 +32,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     exporting.set_defaults(run=export_record)
     listing = actions.add_parser("list", help="list the vessels")
     listing.set_defaults(run=list_vessels)
-    for action in (importing, exporting, listing):
+    for action in (importing, exporting, listing, add_move(actions)):
         add_settings_to(action)
 
 

@@ -7,6 +7,7 @@ from monitor.messages.having import who_has_one
 from monitor.messages.one_vessel import page_link
 from monitor.messages.plain import capital
 from monitor.messages.words import aside_words
+from monitor.model.vessel import Vessel
 
 MOST_LINES = 60
 
@@ -29,7 +30,8 @@ def digest_blocks(desk: Desk) -> list[Block]:
         vessel = alerts[0].vessel
         heading = desk.say("heads", "boat", **desk.boat(vessel))
         points = tuple(digest_line(desk, t) for t in alerts)
-        blocks.append(Block(heading=heading, points=points, links=page_link(desk, alerts[0])))
+        lines = (desk.say("digest", "not_watched"),) if _is_unwatched(vessel) else ()
+        blocks.append(Block(heading=heading, lines=lines, points=points, links=page_link(desk, alerts[0])))
     blocks.append(_rest(desk))
     blocks.append(Block(heading=desk.say("heads", "caution"), points=cautions("", desk.language), is_small=True))
     return blocks
@@ -47,6 +49,10 @@ def digest_line(desk: Desk, told: Told) -> str:
     names = {"title": title, "since": desk.clock(alert.opened_ms), "harm": told.words.left}
     line = capital(desk.say("digest", "line", priority=desk.priority_words(alert.priority), **names))
     return line if desk.holder(told) is None else f"{line}\n{who_has_one(desk, told)}"
+
+
+def _is_unwatched(vessel: Vessel) -> bool:
+    return vessel.mode.is_laid_up and bool(vessel.sensors) and vessel.watch_taken_on is None
 
 
 def _rest(desk: Desk) -> Block:
