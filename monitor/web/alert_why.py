@@ -66,9 +66,13 @@ def reading_rows(finding: Finding, record: Vessel, clock: YardClock) -> list[Rea
         sensor = record.sensor(seen.sensor)
         value = clock.figures.number(seen.value, 1) if sensor is None else words.value(sensor.quantity, seen.value)
         place = seen.sensor if sensor is None else f"{sensor.place}, {sensor.quantity.value.replace('_', ' ')}"
-        end_ms = min(seen.at_ms + AROUND_MS, max(clock.now_ms, seen.at_ms + HOUR_MS))
-        rows.append(ReadingRow(place, value, seen.at_ms, between(seen.at_ms - AROUND_MS, end_ms, clock.zone).query))
+        rows.append(ReadingRow(place, value, seen.at_ms, around(seen.at_ms, clock).query))
     return rows
+
+
+def around(at_ms: int, clock: YardClock) -> Shown:
+    """Give the half-days before and after a time, as far as they have come."""
+    return between(at_ms - AROUND_MS, min(at_ms + AROUND_MS, max(clock.now_ms, at_ms + HOUR_MS)), clock.zone)
 
 
 def time_of(alert: Alert, clock: YardClock) -> Shown:

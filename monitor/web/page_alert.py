@@ -9,7 +9,7 @@ from monitor.charts.walltime import wall_ms
 from monitor.web.alert_limits import limits_behind
 from monitor.web.alert_record import record_lines, version_at
 from monitor.web.alert_shown import shown_alert
-from monitor.web.alert_why import figure_rows, reading_rows, time_of
+from monitor.web.alert_why import around, figure_rows, reading_rows, time_of
 from monitor.web.card_shown import card_lines
 from monitor.web.chart_panels import CHARTS_OF, panels_of
 from monitor.web.clock import YardClock
@@ -62,6 +62,7 @@ def alert(
         formula=formula(found.rule) if has_page else "",
         when=when_told(found.rule, found.finding.kind) if has_page else (),
         span=span,
+        opening=around(found.opened_ms, clock),
         panels=[panel for panel in charts if not panel.is_empty],
         card=card_lines(now.stored.vessel.card),
         top=notices_at_top(deps, viewer, clock),

@@ -112,6 +112,14 @@ def test_her_card_stands_on_the_page(yard: Yard, client: httpx.Client) -> None:
     assert "Her card Keys Yard office, hook 14" in text_of(client.get(f"/alerts/{alert_of(yard).id}").text)
 
 
+def test_one_that_has_stood_for_long_leads_to_the_charts_when_it_opened(yard: Yard, client: httpx.Client) -> None:
+    found = yard.open_alert(BOAT, replace(frost(Priority.CAUTION), subject="heads"), 20 * 24 * HOUR_MS)
+    page = client.get(f"/alerts/{found.id}").text
+    target = "?from=2013-11-19T06:02&amp;to=2013-11-20T06:02#charts"
+    assert f'<a href="/vessels/{BOAT}{target}">Her charts when it opened</a>' in page
+    assert "Her charts when it opened" not in client.get(f"/alerts/{alert_of(yard).id}").text
+
+
 def test_one_that_is_put_aside_says_so(yard: Yard, client: httpx.Client) -> None:
     found = alert_of(yard)
     found.state, found.aside_by, found.aside_why = AlertState.SHELVED, "Wilf Sandring", "heater on order"
@@ -125,7 +133,7 @@ def test_an_alert_without_readings_or_charts_has_a_page_too(yard: Yard, client: 
     assert "Nothing is heard from her" in text
     assert "On none: it is about what the record says, or about what is not heard." in text
     assert "gateway ashore 12 h" in text
-    assert "The readings about that time" not in text
+    assert "Its readings" not in text
 
 
 def test_the_watchs_own_word_has_no_rule_and_says_so(yard: Yard, client: httpx.Client) -> None:

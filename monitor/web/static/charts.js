@@ -179,8 +179,8 @@ function listenTo(place) {
     downX = null;
     letGo();
   });
-  place.addEventListener("pointerleave", () => {
-    if (downX === null) letGo();
+  place.addEventListener("pointerleave", (event) => {
+    if (downX === null && event.pointerType !== "touch") letGo(); // what a finger tapped stays read
   });
 }
 
