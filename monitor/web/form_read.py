@@ -83,7 +83,7 @@ def _chosen(one: FormField, text: str) -> str:
 def _number(one: FormField, text: str) -> Decimal:
     unit = str(one.words.get("unit", ""))
     digits = text.removesuffix(unit).strip().replace(MINUS, "-").replace(",", ".")
-    if not re.fullmatch(r"[+-]?(\d{1,12}(\.\d{0,30})?|\.\d{1,30})", digits, re.ASCII):
+    if not re.fullmatch(r"[+-]?(\d{1,12}(\.\d{0,60})?|\.\d{1,60})", digits, re.ASCII):
         raise TypedError(wrong_words("number", typed=text[:_LONGEST_SHOWN]))
     try:
         return Decimal(digits)

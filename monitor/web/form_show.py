@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import datetime
-from decimal import Decimal
+from decimal import Context, Decimal
 from enum import Enum
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from monitor.web.form_fields import FormField, Takes
 
 MINUS = "\N{MINUS SIGN}"
+_MOST_DIGITS = 28
 SPARE_ROWS = 3
 """Empty rows that stand ready below those that are filled."""
 
@@ -39,9 +40,15 @@ def text_of(field: FormField, value: object, zone: ZoneInfo) -> str:
     if isinstance(value, datetime):
         return local_text(value, zone)
     if isinstance(value, float):
-        shown = (Decimal(repr(value)) / field.scale).normalize()
-        return f"{shown:f}".replace("-", MINUS)
+        return f"{_shortest(value, field.scale):f}".replace("-", MINUS)
     return str(value)
+
+
+def _shortest(value: float, scale: Decimal) -> Decimal:
+    """Give a value in the shown unit with no more digits than it is read back with as the same value."""
+    whole = Decimal(repr(value)) / scale
+    tried = (Context(prec=digits).plus(whole) for digits in range(1, _MOST_DIGITS))
+    return next((shown for shown in tried if float(shown * scale) == value), whole).normalize()
 
 
 def local_text(at: datetime, zone: ZoneInfo) -> str:

@@ -21,7 +21,7 @@ from monitor.web.form_show import SPARE_ROWS, rows_shown, texts_of
 from monitor.web.form_typed import Typed
 from monitor.web.problems import ProblemError
 from monitor.web.record_form_heard import heard_by
-from monitor.web.record_form_kept import half_closed, kept_values
+from monitor.web.record_form_kept import half_closed, kept_values, same_times
 from monitor.web.record_form_save import save_entry, stored_record
 from monitor.web.record_form_words import article, title_of
 from monitor.web.sight import Asking, Viewer
@@ -79,7 +79,9 @@ async def save(request: Request, viewer: Asking, vessel_id: str, part: str, entr
     return await _save(request, viewer, place)
 
 
-def _place(request: Request, viewer: Viewer, vessel_id: str, slug: str, entry: str, may_be_gone: bool = False) -> Place:
+def _place(
+    request: Request, viewer: Viewer, vessel_id: str, slug: str, entry: str, *, may_be_gone: bool = False
+) -> Place:
     """Find what a form is of; where it is sent, somebody may have taken it out meanwhile.
 
     Raises:
@@ -150,7 +152,9 @@ async def _saved(deps: Deps, viewer: Viewer, place: Place, typed: Typed) -> str:
     if wrong:
         raise _NotSavedError(wrong)
     base = find(place.record, part, key or "")
-    values = kept_values(fields_of(part), base, found.values)
+    values = kept_values(
+        fields_of(part), base, found.values | same_times(fields_of(part), base, typed.texts, deps.zone)
+    )
     if part is OPEN_ITEMS and (wrong := half_closed(base, values)):
         raise _NotSavedError(wrong)
     entry_key = key if part.many else ""

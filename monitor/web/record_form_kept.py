@@ -2,11 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from pydantic import BaseModel
 
 from monitor.web.form_fields import FormField, Takes
 from monitor.web.form_read import wrong_words
+from monitor.web.form_show import text_of
 
 
 def kept_values(fields: Sequence[FormField], base: BaseModel | None, read: Mapping[str, Any]) -> dict[str, Any]:
@@ -24,6 +26,15 @@ def kept_values(fields: Sequence[FormField], base: BaseModel | None, read: Mappi
         if one.when and not made & set(one.when):
             values[one.name] = [] if one.takes is Takes.ROWS else one.start
     return values
+
+
+def same_times(
+    fields: Sequence[FormField], base: BaseModel | None, texts: Mapping[str, str], zone: ZoneInfo
+) -> dict[str, Any]:
+    """Give the times that nobody changed: in autumn a clock shows an hour twice, and a text does not say which."""
+    times = [] if base is None else [one for one in fields if one.takes is Takes.TIME]
+    held = {one.name: getattr(base, one.name) for one in times}
+    return {one.name: held[one.name] for one in times if texts.get(one.name) == text_of(one, held[one.name], zone)}
 
 
 def half_closed(base: BaseModel | None, values: Mapping[str, Any]) -> dict[str, str]:

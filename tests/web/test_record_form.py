@@ -123,6 +123,51 @@ def test_each_entry_posted_back_unchanged_leaves_the_record_equal(
     assert len(yard.view.versions(before.id)) == 1
 
 
+RICH = {
+    "sensors": [
+        *({"id": i, "quantity": q, "place": i, "interval_s": 100.0, "supply": "sealed pack"} for i, q in (
+            ("t", "temperature"), ("h", "humidity"), ("v", "voltage"), ("l", "level"), ("f", "float_switch"),
+            ("m", "mains"), ("a", "current"), ("p", "pressure"))),
+        {"id": "c", "quantity": "cell", "place": "c", "interval_s": 7.5, "supply": "own cell", "cell_of": "t",
+         "error": 0.02},
+    ],
+    "liquid_systems": [
+        {"id": "w", "name": "Wet", "kind": "raw water", "state": "wet", "liquid": "sea water",
+         "salinity_g_per_kg": 34.7, "drains": [{"name": "plug", "probed": False}], "sensor": "t"},
+        {"id": "n", "name": "Odd", "kind": "heating", "state": "not proven", "tested_freeze_degc": -12.25,
+         "tester": "laboratory", "tested": "2013-10-01", "inhibitor": "inorganic"},
+    ],
+    "bilges": [{"id": "b", "name": "B", "level_sensor": "l", "pump_sensor": "m", "temperature_sensor": "t",
+                "high_m": 0.0333, "pump_lph": 1234.5, "zero_wanted": True, "dip_table": [[-0.01, 0.1], [0.3, 1e3]]}],
+    "spaces": [{"id": "s", "name": "S", "humidity_sensor": "h", "temperature_sensor": "t", "surface_factor": 0.15,
+                "mould_class": "resistant"}],
+    "batteries": [{"id": "x", "name": "X", "chemistry": "lifepo4", "capacity_ah": 99.9, "nominal_v": 25.6,
+                   "budget_ma": 0.0, "voltage_sensor": "v", "temperature_sensor": "t"}],
+    "seacocks": [{"id": "k", "name": "K", "open": False, "reason": "was stiff"}],
+    "dehumidifier": {"running": False, "space": "gone"},
+    "heater": {"on": True, "note": 'line one\nline <two> & "three"'},
+    "open_items": [{"tag": 9, "what": "x", "due": "in the slings", "closed": "2014-01-02"}],
+    "visits": [{"on": "2013-11-02", "by": "A"}, {"on": "2013-11-02", "by": "A"}, {"on": "2013-11-02", "by": "B"}],
+    "outside_sensor": "t",
+    "laid_up": datetime(2013, 10, 27, 1, 30, 5, tzinfo=UTC),
+    "proofs": (),
+    "commissioned": None,
+}  # fmt: skip
+
+
+def test_an_odd_record_with_everything_in_it_posted_back_unchanged_stays_equal(
+    client: httpx.Client, yard: WatchedYard
+) -> None:
+    before = Vessel.model_validate(sample("odd-one", "Odd One").model_dump() | RICH)
+    yard.watch(before)
+    for part in PARTS.values():
+        for key, _ in entries(before, part):
+            address = f"/vessels/odd-one/record/{part.slug}{f'/{key}' if part.many else ''}"
+            answer = posted(client, address)
+            assert answer.status_code == 200, (address, answer.text)
+            assert stands(yard, "odd-one") == before, address
+
+
 def test_every_field_of_every_part_has_its_words() -> None:
     for part in PARTS.values():
         told = words("parts", part.slug)["fields"]
