@@ -183,6 +183,16 @@ def test_another_frost_does_not_take_back_the_visit_that_is_owed() -> None:
     assert [e.change.value for e in aboard.events] == ["opened"]
 
 
+@pytest.mark.parametrize(
+    ("mode", "place"), [("ashore bung out", {}), ("afloat laid up", {"plot": None, "berth": "N1"})]
+)
+def test_a_record_with_its_own_visit_interval_is_held_to_that(mode: str, place: dict[str, Any]) -> None:
+    at = record({"changed": date(2012, 6, 1)}, mode=mode, visit_every_days=14, **place)
+    assert "visit" not in kinds(at, 14)
+    found = said(at, 15)["visit"]
+    assert (found.kind, found.figure.value, found.figure.limit) == ("visit overdue", 15, 14.0)
+
+
 def test_an_overdue_visit_is_one_caution_that_stands_and_nags_nobody() -> None:
     aboard = lived(afloat(), 60, HARD_FROST)
     assert [e.change.value for e in aboard.events] == ["opened"]
