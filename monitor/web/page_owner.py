@@ -19,6 +19,7 @@ from monitor.web.owner_picture import pictures
 from monitor.web.owner_says import owner_says
 from monitor.web.owner_words import say
 from monitor.web.sight import Asking, Viewer
+from monitor.web.since_box import since_box
 from monitor.web.templates import render
 from monitor.web.troubles import FOR_OWNERS, notices_at_top
 
@@ -49,6 +50,7 @@ def owner_page(request: Request, viewer: Viewer, now: VesselNow) -> HTMLResponse
         layup=layup_lines(deps, record, clock),
         watched=watched_lines(record, clock),
         blind=blind_spots(record),
+        since=since_box(request, deps, viewer, clock) if viewer.is_owner else None,
         as_owner=not viewer.is_owner,
         owner_looks=True,
         top=notices_at_top(deps, viewer, clock) if viewer.is_owner else _as_told_to_owners(deps),
@@ -73,6 +75,7 @@ def owner_front(request: Request, viewer: Viewer) -> Response:
         seq=seq,
         boats=[(now.stored.vessel, owner_says(deps, now, clock, name)) for now in boats],
         menu=None,
+        since=since_box(request, deps, viewer, clock),
         top=notices_at_top(deps, viewer, clock),
     )
 

@@ -81,7 +81,7 @@ def _alerts_of(deps: Deps, call: Call) -> frozenset[str]:
 def item(deps: Deps, viewer: Viewer, clock: YardClock, told: Told) -> Item | None:
     """Put one thing into a line; None where it is of an alert or a boat that is not known any more."""
     if isinstance(told, Story):
-        return _of_alert(deps, clock, told)
+        return _of_alert(deps, viewer, clock, told)
     if isinstance(told, Group):
         return _of_many(deps, viewer, told)
     if isinstance(told, Move):
@@ -89,14 +89,16 @@ def item(deps: Deps, viewer: Viewer, clock: YardClock, told: Told) -> Item | Non
     return _of_visit(deps, told[1])
 
 
-def _of_alert(deps: Deps, clock: YardClock, story: Story) -> Item | None:
+def _of_alert(deps: Deps, viewer: Viewer, clock: YardClock, story: Story) -> Item | None:
     alert, stored = deps.alerts.alert(story.alert), deps.records.record(story.vessel)
     if alert is None or stored is None:
         return None
     title = title_of(alert.finding, stored.vessel, clock.zone, clock.now_ms).rstrip(".")
     after = f"; {'; '.join(story.people)}" if story.people else ""
     words = f"{story.lead}: {title}{after}" if story.lead else f"{title}{after}"
-    rank = rank_of(alert) if alert.is_open and not alert.state.is_aside else None
+    # How soon somebody must act is the yard's to know: an owner is asked to do nothing.
+    stands = alert.is_open and not alert.state.is_aside and not viewer.is_owner
+    rank = rank_of(alert) if stands else None
     about = f"{stored.vessel.name}, {stored.vessel.place}"
     return Item(story.at_ms, about, f"/vessels/{story.vessel}", words, rank)
 
