@@ -5,8 +5,8 @@ from collections.abc import Callable
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from conftest import Window
-from playwright.sync_api import Page, expect
+from conftest import Served, Window
+from playwright.sync_api import Browser, Page, expect
 from yards import HOUR_MS, Yard
 
 from monitor.model.batch import Batch
@@ -96,6 +96,35 @@ def test_dragging_over_a_chart_sees_that_time_closer(open_window: Open) -> None:
     page.mouse.up()
     drawn(page, 2)
     assert re.search(r"\?from=2013-12-0[89]T\d\d:\d\d&to=2013-12-09T\d\d:\d\d#charts$", page.url)
+
+
+def test_dragging_over_an_alerts_chart_leads_to_that_time_on_the_vessels_page(yard: Yard, open_window: Open) -> None:
+    alert = next(a.id for a in yard.alerts.values() if a.vessel == "amber-lark" and a.subject == "closed-cooling")
+    page = open_window(f"/alerts/{alert}").page
+    drawn(page)
+    chart = page.locator('[data-chart="temperatures"]')
+    chart.scroll_into_view_if_needed()
+    box = chart.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 250, box["y"] + 100)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 450, box["y"] + 100, steps=5)
+    page.mouse.up()
+    page.wait_for_url(re.compile(r"/vessels/amber-lark\?from=2013-12-0\dT\d\d:\d\d&to="))
+
+
+def test_a_finger_reads_a_moment_and_looks_closer_about_it_by_the_button(browser: Browser, served: Served) -> None:
+    context = browser.new_context(viewport={"width": 360, "height": 780}, has_touch=True, is_mobile=True)
+    page = context.new_page()
+    page.goto(served.address + BOAT)
+    drawn(page)
+    page.locator('[data-chart="temperatures"]').tap(position={"x": 150, "y": 100})
+    expect(page.locator("#reads-temperatures")).to_contain_text("outside air")
+    expect(page.locator("#chart-keys")).to_be_hidden()
+    page.get_by_role("link", name="Closer").tap()
+    drawn(page, 2)
+    assert re.search(r"from=2013-12-08T\d\d:\d\d&to=2013-12-09T\d\d:\d\d#charts$", page.url)
+    context.close()
 
 
 def test_a_click_that_drags_nothing_goes_nowhere(open_window: Open) -> None:

@@ -46,7 +46,7 @@ async function draw() {
     // ast: expressions are walked and not compiled, as the page's policy asks. The other two would write style elements.
     const options = { ast: true, actions: false, renderer: "svg", defaultStyle: false, tooltip: false };
     const { view } = await embed(place, chart.spec, options);
-    drawn.set(place, { view, lines: linesOf(chart.spec), marks: chart.marks, unit: chart.unit, digits: chart.digits });
+    drawn.set(place, { view, lines: linesOf(chart.spec), marks: chart.marks ?? [], unit: chart.unit, digits: chart.digits });
     place.append(made("span", "cursor"), made("span", "chosen"));
     if (place.dataset.pointed === undefined) listenTo(place);
     const says = byId("says-" + place.dataset.chart);
@@ -156,7 +156,7 @@ function listenTo(place) {
   place.dataset.pointed = "";
   place.addEventListener("pointermove", (event) => {
     if (!drawn.has(place)) return;
-    if (downX !== null && anchor === null && Math.abs(event.clientX - downX) >= DRAG_LEAST_PX) anchor = pointedAt(place, downX);
+    if (downX !== null && anchor === null && zoomedOn() !== undefined && Math.abs(event.clientX - downX) >= DRAG_LEAST_PX) anchor = pointedAt(place, downX);
     at = pointedAt(place, event.clientX);
     show();
   });
@@ -195,14 +195,14 @@ function onKey(event) {
   const moves = { ArrowLeft: (at ?? to) - step, ArrowRight: (at ?? from - step) + step, Home: from, End: to };
   if (event.key in moves) {
     if (!event.shiftKey) anchor = null;
-    else if (at !== null) anchor ??= at;
+    else if (at !== null && zoomedOn() !== undefined) anchor ??= at;
     at = Math.min(Math.max(moves[event.key], from), to);
     show();
     const read = [...drawn.values()].map(readAt);
     say(read.map((text, n) => (n === 0 ? text : text.split(" \u00b7 ").slice(1).join(", "))).join("; "));
   } else if (event.key === "Enter" && anchor !== null) lookCloser();
-  else if (event.key === "+" || event.key === "=") byId("charts").querySelector('a[data-zoom="in"]')?.click();
-  else if (event.key === "-") byId("charts").querySelector('a[data-zoom="out"]')?.click();
+  else if (event.key === "+" || event.key === "=") document.querySelector('#charts a[data-zoom="in"]')?.click();
+  else if (event.key === "-") document.querySelector('#charts a[data-zoom="out"]')?.click();
   else if (event.key === "Escape" && at !== null) letGo();
   else return;
   event.preventDefault();
@@ -217,8 +217,12 @@ function lookCloser() {
   const [, end] = domain();
   if (to - from < SHORTEST_MS) [from, to] = [(from + to - SHORTEST_MS) / 2, (from + to + SHORTEST_MS) / 2];
   if (to > end) [from, to] = [from - (to - end), end];
-  goTo(location.pathname + "?from=" + written(from) + "&to=" + written(to) + "#charts");
+  goTo(spanAddress(from, to));
 }
+
+// Where a span is shown: on the vessel's page. A page whose charts are not zoomed names none.
+const zoomedOn = () => byId("charts")?.dataset.zoomed;
+const spanAddress = (from, to) => zoomedOn() + "?from=" + written(from) + "&to=" + written(to) + "#charts";
 
 // About the moment that is pointed at, where there is one.
 function closer(link) {
@@ -226,11 +230,15 @@ function closer(link) {
   const [from, to] = domain();
   const half = Math.max((to - from) / 4, SHORTEST_MS / 2);
   const middle = Math.min(Math.max(at, from + half), to - half);
-  return location.pathname + "?from=" + written(middle - half) + "&to=" + written(middle + half) + "#charts";
+  return spanAddress(middle - half, middle + half);
 }
 
 async function goTo(address, { isBack = false } = {}) {
   at = anchor = null;
+  if (zoomedOn() !== location.pathname) {
+    location.assign(address);
+    return;
+  }
   let fresh = null;
   try {
     const answer = await fetch(address, { headers: { Accept: "text/html" } });
@@ -266,7 +274,7 @@ addEventListener("click", (event) => {
   goTo(closer(link));
 });
 if (page.charts !== undefined) {
-  addEventListener("popstate", () => byId("charts") !== null && goTo(location.href, { isBack: true }));
+  addEventListener("popstate", () => zoomedOn() === location.pathname && goTo(location.href, { isBack: true }));
   document.querySelector(".figures")?.addEventListener("keydown", onKey);
   document.addEventListener("coldberth:fresh", drawSoon);
   dark.addEventListener("change", draw);
