@@ -95,8 +95,9 @@ def _print_jobs(heading: str, jobs: Iterable[JobShown], clock: YardClock) -> Non
         if said is None:
             _print_beside(shown.work)
             continue
-        words = [f"{shown.word}, {said.by}, {clock.day(said.on)}", said.reason, said.note]
-        words += [f"{r.what} {r.value:g} {r.unit}".rstrip() for r in said.readings]
+        to = f"to: {said.instruction}" if said.instruction else ""
+        words = [f"{shown.word}, {said.by}, {clock.day(said.on)}", to, said.reason, said.note]
+        words += [f"{r.what} {r.value:.12g} {r.unit}".rstrip() for r in said.readings]
         words += [f"{len(said.photos)} photos"] if said.photos else []
         print(f"      {'. '.join(word for word in words if word)}.")
         for item in shown.items:

@@ -42,7 +42,7 @@ class Typed:
         places = {wanted.what: place for place, wanted in enumerate(work.readings)}
         for read in job.readings:
             if read.what in places:
-                one[f"readings.{places[read.what]}"] = f"{read.value:g}"
+                one[f"readings.{places[read.what]}"] = f"{read.value:.12g}"
                 one[f"means.{places[read.what]}"] = read.by_means_of
         return cls(one, job.photos)
 

@@ -116,7 +116,9 @@ def test_a_saved_job_is_a_new_version_with_an_open_item_and_its_tag(yard: Yard, 
     (command,) = yard.commands
     assert isinstance(command, RecordVersion)
     assert (command.actor, command.at_ms) == ("Enid Invented", yard.now_ms)
-    assert "Tag 8" in client.get(PAGE).text
+    page = client.get(PAGE).text
+    assert "<b>Tag 8</b> Impeller is out of the raw-water pump" in page
+    assert "Enid Invented, 8 Dec 2013, to: Owner&#39;s letter, 1 Dec" in page
 
 
 def test_a_tag_stays_when_the_answer_changes_and_comes_off_in_words(yard: Yard, client: httpx.Client) -> None:
@@ -209,6 +211,14 @@ def test_a_tested_point_is_written_into_the_liquid_system_only_where_asked(yard:
     assert "Her record has none yet" in raw
     assert "/vessels/amber-lark/record/liquid-systems/new" in raw
     assert client.get("/vessels/amber-lark/record/liquid-systems/new").status_code == 200
+
+
+def test_a_reading_keeps_all_its_figures_when_the_form_is_saved_again(yard: Yard, client: httpx.Client) -> None:
+    save(client, f"{PAGE}/oil-changed", DONE | {"readings.0": "12345.25", "means.0": "hour meter"})
+    form = client.get(f"{PAGE}/oil-changed").text
+    assert 'value="12345.25"' in form
+    assert "Engine hours 12345.25 h (hour meter)" in form
+    assert job(yard, "oil-changed").readings[0].value == 12345.25
 
 
 def test_two_people_at_once_lose_nothing_of_each_other(yard: Yard, served: Served) -> None:
