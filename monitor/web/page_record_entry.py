@@ -17,7 +17,7 @@ from monitor.web.form_links import linked_choices
 from monitor.web.form_mistakes import WHOLE
 from monitor.web.form_parts import NEW, OPEN_ITEMS, PARTS, SENSORS, TAKEN_WORDS, Entry, Part, find
 from monitor.web.form_read import MOST_ROWS, read, wrong_words
-from monitor.web.form_show import SPARE_ROWS, rows_shown, texts_of
+from monitor.web.form_show import MINUS, SPARE_ROWS, rows_shown, texts_of
 from monitor.web.form_typed import Typed
 from monitor.web.problems import ProblemError
 from monitor.web.record_form_heard import heard_by
@@ -212,7 +212,7 @@ def _form(
         more=more,
         wrong=dict(wrong or {}),
         theirs=theirs,
-        differ=_differ(fields, texts, now) if theirs is not None and entry is not None else [],
+        differ=_differ(_asked(part, place.key), texts, now) if theirs is not None and entry is not None else [],
         labels=_labels(fields),
         few=FEW,
         texts_name=name,
@@ -250,4 +250,4 @@ def _differ(
 
 
 def _plain(text: str) -> str:
-    return "" if text == "no" else text.replace("\r\n", "\n").strip()
+    return "" if text == "no" else text.replace("\r\n", "\n").replace(MINUS, "-").strip()

@@ -45,7 +45,9 @@ def make_boat(texts: Mapping[str, str], yard: str, engineer: str, zone: ZoneInfo
         typed["id"] = id_from(typed.get("name", ""))
     fields = new_fields()
     found = read(fields, typed, zone)
-    wrong = found.wrong | _place_wrong(typed) | _id_wrong(str(found.values.get("id") or ""))
+    wrong = found.wrong | _place_wrong(typed)
+    if "name" not in wrong:  # without a name there is none to make an id of
+        wrong |= _id_wrong(str(found.values.get("id") or ""))
     if typed.get("owner_email", "").strip() and not typed.get("owner_name", "").strip():
         wrong["owner_name"] = wrong_words("owner")
     values = {name: value for name, value in found.values.items() if name in Vessel.model_fields}

@@ -293,12 +293,24 @@ def test_a_change_somebody_else_made_of_the_same_entry_is_shown_beside_mine(
     assert clash.status_code == 409
     assert "Wilf Sandring changed this" in clash.text
     assert "Yours: <b>Hook 4</b>" in clash.text
+    assert clash.text.count("Yours:") == 1
     assert "Wilf Sandring: <b>Hook 9</b>" in clash.text
     assert stands(yard).card.keys == "Hook 9"
     mine = FilledForm(clash.text)
     assert mine.fields["e.keys"] == "Hook 4"
     client.post(address, data=mine.fields | ODILE)
     assert stands(yard).card.keys == "Hook 4"
+
+
+def test_of_a_clash_only_what_is_not_alike_is_shown(client: httpx.Client, yard: WatchedYard) -> None:
+    address = "/vessels/amber-lark/record/liquid-systems/closed-cooling"
+    form = FilledForm(client.get(address).text)
+    client.post(address, data=form.fields | {"name": "Wilf Sandring", "e.tested_freeze_degc": "-20"})
+    clash = client.post(address, data=form.fields | ODILE | {"e.tested_freeze_degc": "-20", "e.name": "Engine"})
+    assert clash.status_code == 409
+    assert "Yours: <b>Engine</b>" in clash.text
+    assert clash.text.count("Yours:") == 1
+    assert stands(yard).liquid_systems[0].name == "Engine closed cooling"
 
 
 def test_an_entry_somebody_took_out_meanwhile_is_put_back_only_knowingly(
