@@ -106,7 +106,7 @@ def run(arguments: argparse.Namespace) -> int:
         phones = stack.enter_context(telephones())
         agent = _agent(arguments, winter, folder, broker, phones)
         publisher: Publisher | None = None
-        phones.are_heard = lambda: live_from_ms is not None and agent.now_ms() >= live_from_ms
+        phones.is_live = lambda: live_from_ms is not None and agent.now_ms() >= live_from_ms
         try:
             agent.start()
             _import(agent, winter)

@@ -5,6 +5,7 @@ import json
 import secrets
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -14,6 +15,7 @@ from monitor.model.people import Channel, ChannelKind, Duty, Role, Rota, YardPer
 from monitor.notify.webhook import WebhookConfig
 
 LARGEST = 1_000_000
+STILL_S = 3.0
 _SECRET_BYTES = 32
 _PEOPLE = {
     "jonah": ("Jonah Wick", Role.DUTY),
@@ -27,19 +29,26 @@ ROTA = Rota(usual=Duty(first=("jonah",), second=("odile",), manager=("mabel",)))
 class Phones:
     """The telephones while they are served.
 
+    In a winter's haste there is too much to read, and what was planned then comes in after it: nothing is printed until
+    the telephones have been still for a moment.
+
     Attributes:
         address: what the addresses of all of them begin with.
-        are_heard: says whether what comes is printed now; in a winter's haste it is too much to read.
+        is_live: says whether the demo goes at the pace of the clock now.
         webhook: how what is sent to them is signed.
     """
 
     address: str
-    are_heard: Callable[[], bool] = lambda: False
+    is_live: Callable[[], bool] = lambda: False
     webhook: WebhookConfig = field(
         default_factory=lambda: WebhookConfig.model_validate(
             {"secret": f"whsec_{base64.b64encode(secrets.token_bytes(_SECRET_BYTES)).decode()}", "allow_private": True}
         )
     )
+
+    _unread: int = 0
+    _last: float = field(default_factory=time.monotonic)
+    _are_still: bool = False
 
     @property
     def people(self) -> tuple[YardPerson, ...]:
@@ -57,8 +66,15 @@ class Phones:
     def heard(self, path: str, body: bytes) -> None:
         """Print what somebody is sent."""
         name, _ = _PEOPLE.get(path.strip("/"), (path, None))
-        if self.are_heard():
-            print(f"phone of {name}: {json.loads(body)['data']['title']}", file=sys.stderr, flush=True)
+        last, self._last = self._last, time.monotonic()
+        self._are_still = self._are_still or (self.is_live() and self._last - last >= STILL_S)
+        if not self._are_still:
+            self._unread += 1
+            return
+        if self._unread:
+            print(f"phones: {self._unread} messages in the weeks before", file=sys.stderr)
+            self._unread = 0
+        print(f"phone of {name}: {json.loads(body)['data']['title']}", file=sys.stderr, flush=True)
 
 
 @contextmanager
