@@ -10,7 +10,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 LARGEST_PHOTO = 12_000_000  # bytes: a phone's JPEG has 2 to 8 million
 MOST_PIXELS = 65_000_000  # a phone's largest sensors; as a picture in memory, 200 MB
-LONGEST_SIDE = 1_600  # pixels: a tag's number can be read, and a photo has some 300 kB
+LONGEST_SIDE = 1_600  # pixels: a tag's number can be read, and a photo has a few hundred kB
 QUALITY = 80
 FORMATS = ("JPEG", "PNG", "WEBP")
 
