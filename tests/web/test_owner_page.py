@@ -335,7 +335,11 @@ def test_her_lay_up_is_told_in_ten_lines_and_what_nobody_sees_stands_there(hers:
     raw = hers.client.get("/vessels/amber-lark").text
     lay_up = raw.partition('id="lay-up"')[2].partition("</section>")[0]
     assert 5 <= lay_up.count("<li>") <= 10
-    for told in (f"the engine's cooling (to {MINUS}8.0 °C)", "Left open on purpose: cockpit drains", "Mind the varnish"):
+    for told in (
+        f"the engine's cooling (to {MINUS}8.0 °C)",
+        "Left open on purpose: cockpit drains",
+        "Mind the varnish",
+    ):
         assert told in text_of(lay_up), told
     assert "Last visited 5 Dec 2013; somebody is due aboard by " in text_of(lay_up)
     page = hers.page
