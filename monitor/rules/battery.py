@@ -19,6 +19,7 @@ from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import look_ahead
 from monitor.rules.battery_over import follow_over, is_hot, may_be_hot, most_v, over_from_ms
 from monitor.rules.battery_over_findings import hot, overcharged
+from monitor.rules.battery_pressing import presses
 from monitor.rules.battery_rest import median_v, rest
 from monitor.rules.battery_say import RULE
 from monitor.rules.battery_warmth import feel
@@ -40,7 +41,7 @@ class Batteries(Rule[BatteryState]):
     """Charge, decline, hidden load, charger and heat of every battery."""
 
     name = RULE
-    version = 4
+    version = 5
     state_type = BatteryState
     limits = LIMITS
 
@@ -82,7 +83,7 @@ class Batteries(Rule[BatteryState]):
         for plan in self.by_volts.get(sensor, ()):
             bank = bank_of(state, plan)
             before_ms, told_by = bank.at_ms, self._told_by(state, bank, plan)
-            self._take_volts(bank, plan, reading)
+            self._take_volts(bank, plan, reading, mains_of(state.mains))
             if self._told_by(state, bank, plan) != told_by:
                 changes = Changes.ANYTHING
             elif before_ms is None or before_ms // HOUR_MS != at_ms // HOUR_MS:
@@ -141,7 +142,7 @@ class Batteries(Rule[BatteryState]):
                     times.append(lost_from_ms(bank.floating, mains_lost=mains is Mains.GONE))
         return earliest([t for t in times if t is not None and t > now_ms])
 
-    def _take_volts(self, bank: Bank, plan: Plan, reading: Reading) -> None:
+    def _take_volts(self, bank: Bank, plan: Plan, reading: Reading, mains: Mains) -> None:
         at_ms, v = reading.event_ms, reading.value * plan.scale
         bank.at_ms, bank.volts = at_ms, reading.value
         if v < _NO_VOLTS:
@@ -154,10 +155,10 @@ class Batteries(Rule[BatteryState]):
                 # What it is off for on purpose does not count: its time begins when the power should be back.
                 bank.floating.off_since_ms = at_ms
         if rest(bank.resting, at_ms, v, t_degc, plan.charging_v):
-            self._look_ahead(bank, plan)
+            self._look_ahead(bank, plan, Moment(at_ms, mains, self.surroundings.forecast))
         bank.under = _under(bank, plan, v)
 
-    def _look_ahead(self, bank: Bank, plan: Plan) -> None:
+    def _look_ahead(self, bank: Bank, plan: Plan, moment: Moment) -> None:
         if plan.is_lithium:
             return
         since_ms, battery = bank.resting.since_ms or 0, plan.battery
@@ -176,8 +177,10 @@ class Batteries(Rule[BatteryState]):
             bank.load = False
             return
         room = LIMITS["charge_deadband"]
-        alarm = held_step(outlook.low_pct, [(LIMITS["half"], Priority.ALARM)], bank.low, room)
-        bank.low = alarm or held_step(outlook.best_pct, [(LIMITS["recharge"], Priority.WARNING)], bank.low, room)
+        held = bank.low is Priority.ALARM
+        bank.low = held_step(outlook.best_pct, [(LIMITS["recharge"], Priority.WARNING)], bank.low, room)
+        if presses(bank, plan, outlook, moment, held=held):
+            bank.low = Priority.ALARM
         if plan.pump is not None and plan.pump.fits:
             bank.pump = held_step(outlook.best_pct, [(plan.pump.day_pct, Priority.WARNING)], bank.pump, room)
         steps = [(LIMITS["soon"], Priority.CAUTION), (LIMITS["urgent"], Priority.WARNING)]

@@ -1,16 +1,15 @@
 """The battery rule's findings: each kind's figure, causes, first steps and warnings."""
 
-from monitor.model.finding import Figure, Finding, TimeToHarm
+from monitor.model.finding import Figure, Finding
 from monitor.model.scale import Priority, Sure
 from monitor.rules.battery_bank import Bank, Moment, Plan, acid_degc
 from monitor.rules.battery_limits import LIMITS
 from monitor.rules.battery_outlook import Outlook
+from monitor.rules.battery_pressing import until_harm
 from monitor.rules.battery_say import Facts, say
 from monitor.rules.mains import Mains
 from monitor.rules.rule import DAY_MS
 from monitor.science.battery import rested_v_from_charge
-
-_DAY_S = DAY_MS / 1000
 
 
 def low(bank: Bank, plan: Plan, priority: Priority, moment: Moment, *, lost: bool) -> Finding:
@@ -32,6 +31,7 @@ def low(bank: Bank, plan: Plan, priority: Priority, moment: Moment, *, lost: boo
         kind="low",
         priority=priority,
         figure=Figure(round(bank.volts, 2), round(limit_v, 2), "V"),
+        harm=until_harm(bank, plan, moment),
         sure=Sure.LIKELY if rested and plan.own_probe else Sure.POSSIBLE,
         causes=(*(supply if lost else ()), *(("hidden_load",) if bank.load or not rested else ()), "age_and_cold"),
         first=first,
@@ -62,7 +62,7 @@ def charger_lost(bank: Bank, plan: Plan, moment: Moment) -> Finding:
         priority=Priority.WARNING,
         figure=Figure(round(bank.volts, 2), round(LIMITS["float"] / plan.scale, 1), "V"),
         # What is drawn behind a charger is not known, so neither is how long the battery lasts, until it has rested.
-        harm=_harm(bank.outlook),
+        harm=until_harm(bank, plan, moment),
         sure=Sure.LIKELY,
         causes=causes[mains],
         first=first,
@@ -93,7 +93,7 @@ def declining(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
             kind="hidden load",
             priority=Priority.WARNING if soon is not None else Priority.CAUTION,
             figure=Figure(round(outlook.excess_ma), round(plan.battery.budget_ma), "mA"),
-            harm=_harm(outlook),
+            harm=until_harm(bank, plan, moment),
             sure=sure,
             causes=("hidden_load", "cell_failing"),
             first=("find_load", "recharge"),
@@ -114,7 +114,7 @@ def declining(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
         figure=Figure(left_h, LIMITS["pump_for"], "h")
         if for_pump
         else Figure(None if days is None else round(days), LIMITS["soon"], "d"),
-        harm=_harm(outlook),
+        harm=until_harm(bank, plan, moment),
         sure=sure,
         causes=("age_and_cold", "hidden_load"),
         first=("recharge", "find_load"),
@@ -143,12 +143,6 @@ def _fading(outlook: Outlook, plan: Plan) -> Facts:
 
 def _in(outlook: Outlook, days: float | None) -> int | None:
     return None if days is None or days > LIMITS["told_ahead"] else outlook.at_ms + round(days * DAY_MS)
-
-
-def _harm(outlook: Outlook | None) -> TimeToHarm | None:
-    if outlook is None or outlook.days is None or outlook.days_low is None:
-        return None
-    return TimeToHarm(outlook.days_low * _DAY_S, None if outlook.days_high is None else outlook.days_high * _DAY_S)
 
 
 def no_volts(bank: Bank, plan: Plan, moment: Moment) -> Finding:

@@ -16,7 +16,11 @@ LIMITS = Limits(
     Limit("spacing", 20.0, "min", "invented", "bounds what is kept of a fast sensor", "-"),
     # The charge and where it goes
     Limit("recharge", 69.0, "%", _HANDBOOK, "12.4 V at rest, flooded (battery industry scale)", "recharge it"),
-    Limit("half", 50.0, "%", _HANDBOOK, "below half it ages fast, and freezes sooner", "recharge it now"),
+    Limit("half", 50.0, "%", _HANDBOOK, "below half it ages fast, and freezes sooner", "recharge it"),
+    Limit(
+        "act_within", 2.0, "d", _OURS, "under half, and flat or frozen by then: no working day to wait for", "act now"
+    ),
+    Limit("act_room", 1.0, "d", "invented", "a forecast moves by a day: told until it is clearly over", "-"),
     Limit("charge_deadband", 4.0, "%", "invented", "0.03 V, more than a day's noise", "-"),
     Limit("empty", 11.9, "V", "battery industry scale", "0 % at rest; under a light load nearly so", "recharge it now"),
     Limit("empty_over", 3.0, "h", "invented", "a pump's run is shorter", "-"),

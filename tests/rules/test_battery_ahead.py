@@ -11,6 +11,7 @@ from boats import DAY, HOUR, LAID_UP_MS, boat, sensor
 
 from monitor.messages.words import Words, put_into_words
 from monitor.model.finding import Finding
+from monitor.model.inputs import ForecastVersion
 from monitor.model.scale import Priority, Sure
 from monitor.model.surroundings import Forecast, PlannedCut, Surroundings, YardCalendar
 from monitor.model.vessel import Vessel
@@ -105,6 +106,56 @@ def test_the_day_it_could_freeze_is_that_of_the_cold_that_is_foretold() -> None:
     assert finding.facts["foretold"] is True
     assert "could freeze" in words(finding, aboard).what
     assert finding.first[0] == "recharge"  # not frozen yet: charging it is what helps
+
+
+def ahead_of(volts: float, *degc_by_day: float) -> Finding:
+    """Live three days in mild weather under a forecast that says the same all along, and give what is said then."""
+    aboard = Aboard(record(), Batteries)
+    hours = [(LAID_UP_MS + h * HOUR, degc_by_day[h // 24]) for h in range(1, 24 * len(degc_by_day))]
+    aboard.watch.fold(ForecastVersion(Forecast.of(LAID_UP_MS, hours), LAID_UP_MS))
+    aboard.live(3 * DAY_H, {"house-case": lambda _: 2.0, "house-volts": noisy(lambda _: volts)})
+    return aboard.findings()["house"]
+
+
+def test_under_half_with_ice_two_days_off_somebody_must_act_now() -> None:
+    # 12.12 V at 2 degC: 37 %, 25 % at worst; its acid is slush at -16 degC, with the error of 3 K at -13.
+    found = ahead_of(12.12, 2.0, 2.0, 2.0, -25.0, -25.0)
+    assert found.priority is Priority.ALARM
+    assert found.harm is not None
+    assert found.harm.low_s <= 2 * 86_400
+
+
+def test_ice_that_lies_further_off_is_told_with_its_date_and_rings_nobody_out() -> None:
+    found = ahead_of(12.12, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, 2.0, -25.0, -25.0)
+    assert found.priority is Priority.WARNING
+    when = found.facts["freeze_ms"]
+    assert isinstance(when, int)
+    assert when - LAID_UP_MS > 8 * DAY
+    assert found.harm is not None
+    assert found.harm.low_s > 4 * 86_400
+
+
+def test_a_load_that_leaves_it_flat_within_two_days_must_be_ended_now() -> None:
+    # 15 % a day from 90 %: at a quarter after four and a half days, and flat within two more.
+    def volts(pct_day: float) -> At:
+        return lambda hour: FULL_V + V_AT_5_DEGC - V_PER_PCT * (10.0 + pct_day * hour / DAY_H)
+
+    fast = lived(record(), 4.5 * DAY_H, noisy(volts(15.0)))
+    assert fast.findings()["house"].priority is Priority.ALARM
+    slow = lived(record(), 12 * DAY_H, noisy(volts(4.5)))
+    finding = slow.findings()["house"]
+    assert float(finding.facts["charge_pct"] or 100) < 50
+    assert finding.priority is Priority.WARNING
+
+
+def test_what_is_told_of_the_time_left_goes_by_the_best_estimate_of_its_charge() -> None:
+    # 0.5 % a day, 54 days: 73 %, and 66 % at worst, which is under the recharge threshold already.
+    aboard = lived(record(budget_ma=15), 54 * DAY_H, noisy(fading(0.5)))
+    finding = aboard.findings()["house"]
+    assert finding.facts["days_low"] == 0
+    assert finding.harm is not None
+    assert 2 * 86_400 < finding.harm.low_s < 14 * 86_400
+    assert "at any moment" not in words(finding, aboard).how_long
 
 
 def test_in_mild_weather_no_day_of_freezing_is_told() -> None:
