@@ -15,23 +15,13 @@ from monitor.rules.battery_over import Over, other_thermometer, probe_is_on
 from monitor.rules.battery_pump import PumpLoad, pump_load
 from monitor.rules.battery_rest import Resting, charging_from_v
 from monitor.rules.battery_warmth import Warmth
+from monitor.rules.last_word import LastWord
 from monitor.rules.mains import Mains
 from monitor.science.battery import Chemistry as Chemical
 
 _STALE_INTERVALS = 3
 # What the formulas cover.
 LEAST_DEGC, MOST_DEGC = -40.0, 60.0
-
-
-@dataclass(slots=True)
-class LastWord:
-    """What was told of a battery last: kind, priority and delays; when it was no longer so, None while it is."""
-
-    kind: str
-    priority: Priority
-    on_ms: int
-    off_ms: int
-    ended_ms: int | None = None
 
 
 @dataclass(slots=True)

@@ -2,8 +2,9 @@
 
 from monitor.model.finding import Figure, Finding
 from monitor.model.scale import Sure
-from monitor.rules.battery_bank import Bank, LastWord, Moment, Plan
+from monitor.rules.battery_bank import Bank, Moment, Plan
 from monitor.rules.battery_say import say
+from monitor.rules.last_word import last_word
 
 _FIRST = {
     "charger lost": ("find_why_stopped",),
@@ -16,7 +17,7 @@ _NEVER = {"overcharge": ("no_sparks", "no_leaning_over"), "hot": ("no_sparks", "
 
 def note_said(bank: Bank, finding: Finding) -> None:
     """Keep what is needed of what is told now, to say of it later that it is over."""
-    bank.told = LastWord(finding.kind, finding.priority, finding.on_delay_ms, finding.off_delay_ms)
+    bank.told = last_word(finding)
 
 
 def gone(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
@@ -24,10 +25,7 @@ def gone(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
     told = bank.told
     if told is None:
         return None
-    if told.ended_ms is None:
-        told.ended_ms = moment.now_ms
-    ends_ms = told.ended_ms + told.off_ms
-    if moment.now_ms >= ends_ms:
+    if not told.waits(moment.now_ms):
         bank.told = None
         return None
     outlook = bank.outlook
@@ -44,7 +42,7 @@ def gone(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
         never=_NEVER.get(told.kind, ("no_closed_locker",)),
         facts={
             "over_ms": told.ended_ms,
-            "ends_at": ends_ms,
+            "ends_at": told.ends_ms,
             "volts_ms": bank.at_ms,
             "rests": outlook is not None,
         },
@@ -57,4 +55,4 @@ def gone(bank: Bank, plan: Plan, moment: Moment) -> Finding | None:
 def gone_at(bank: Bank) -> int | None:
     """Give when what is over has been told for long enough, None where nothing is."""
     told = bank.told
-    return None if told is None or told.ended_ms is None else told.ended_ms + told.off_ms
+    return None if told is None else told.ends_ms

@@ -3,12 +3,12 @@
 from dataclasses import dataclass, field
 
 from monitor.model.reading import Seen
-from monitor.model.scale import Priority
 from monitor.rules.bilge_drift import Drift
 from monitor.rules.bilge_pump import Pump
 from monitor.rules.blocks import Blocks
 from monitor.rules.cadence import Cadence
 from monitor.rules.exposure import Exposures
+from monitor.rules.last_word import LastWord
 from monitor.rules.rising import Rise
 from monitor.science.moments import RecentMoments
 
@@ -31,20 +31,14 @@ class Missed:
 
 
 @dataclass(slots=True)
-class LastWord:
+class BilgeWord(LastWord):
     """What was told of a bilge last.
 
     Attributes:
-        kind, priority, off_ms: the finding's kind, its priority and its off-delay.
         highest_m: the highest level while it was told, None where it told of no high water.
-        ended_ms: when it was no longer so, None while it is.
     """
 
-    kind: str
-    priority: Priority
-    off_ms: int
     highest_m: float | None = None
-    ended_ms: int | None = None
 
 
 @dataclass(slots=True)
@@ -101,7 +95,7 @@ class BilgeMemory:
     urgent: bool = False
     missed: Missed | None = None
     spoke_ms: int | None = None
-    told: LastWord | None = None
+    told: BilgeWord | None = None
 
     @property
     def is_still(self) -> bool:

@@ -8,7 +8,7 @@ from monitor.model.finding import Figure, Finding
 from monitor.model.scale import Priority, Sure
 from monitor.rules import bilge_advice as advice
 from monitor.rules.bilge_advice import Pattern
-from monitor.rules.bilge_memory import BilgeMemory, LastWord
+from monitor.rules.bilge_memory import BilgeMemory, BilgeWord
 from monitor.rules.bilge_outlook import level_stands, newest_level
 from monitor.rules.bilge_say import Case, Steps, high_mm, level_mm, rests_on_level, say
 
@@ -23,7 +23,7 @@ def note_said(memory: BilgeMemory, finding: Finding) -> None:
     highest_m = None if before is None or before.ended_ms is not None else before.highest_m
     if level is not None and finding.kind in _FLOODED:
         highest_m = max(level.value, highest_m or 0.0)
-    memory.told = LastWord(finding.kind, finding.priority, finding.off_delay_ms, highest_m)
+    memory.told = BilgeWord(finding.kind, finding.priority, finding.off_delay_ms, highest_m=highest_m)
 
 
 def over(case: Case) -> Finding | None:
@@ -31,22 +31,19 @@ def over(case: Case) -> Finding | None:
     memory, told = case.memory, case.memory.told
     if told is None:
         return None
-    if told.ended_ms is None:
-        told.ended_ms = case.now_ms
-    ends_ms = told.ended_ms + told.off_ms
-    if case.now_ms >= ends_ms:
+    if not told.waits(case.now_ms):
         memory.told = None
         return None
-    return _over(case, told, told.ended_ms, ends_ms)
+    return _over(case, told)
 
 
 def over_at(memory: BilgeMemory) -> int | None:
     """Give when what is over has been told for long enough, None where nothing is."""
     told = memory.told
-    return None if told is None or told.ended_ms is None else told.ended_ms + told.off_ms
+    return None if told is None else told.ends_ms
 
 
-def _over(case: Case, told: LastWord, ended_ms: int, ends_ms: int) -> Finding:
+def _over(case: Case, told: BilgeWord) -> Finding:
     memory, bilge = case.memory, case.place.bilge
     level, stands = newest_level(memory), level_stands(memory, case.place, case.now_ms, case.deaf_to_ms)
     is_fresh = stands["level_is"] == "fresh"
@@ -55,7 +52,7 @@ def _over(case: Case, told: LastWord, ended_ms: int, ends_ms: int) -> Finding:
     if most_mm is not None and most_mm <= (shown_mm or 0) + _DEADBAND_MM:
         most_mm = None
     down_ms = memory.float_down_ms
-    if down_ms is not None and ended_ms - down_ms > told.off_ms:
+    if down_ms is not None and told.ended_ms is not None and told.ended_ms - down_ms > told.off_ms:
         down_ms = None  # that was another time
     return say(
         case,
@@ -66,8 +63,8 @@ def _over(case: Case, told: LastWord, ended_ms: int, ends_ms: int) -> Finding:
         steps=_steps(case, told, bilge),
         rests_on=rests_on_level(level),
         facts={
-            "over_ms": ended_ms,
-            "ends_at": ends_ms,
+            "over_ms": told.ended_ms,
+            "ends_at": told.ends_ms,
             "down_ms": down_ms,
             "most_mm": most_mm,
         },
@@ -76,7 +73,7 @@ def _over(case: Case, told: LastWord, ended_ms: int, ends_ms: int) -> Finding:
     )
 
 
-def _steps(case: Case, told: LastWord, bilge: Bilge) -> Steps:
+def _steps(case: Case, told: BilgeWord, bilge: Bilge) -> Steps:
     if told.kind == "water or sensor":
         return Steps(advice.DOUBT_CAUSES, ("look_before_left", "dip_and_compare", "lift_float"), advice.DOUBT_NEVER)
     pattern = Pattern(slow=told.kind == "rise", thawed=case.thawed_ms is not None, pumped=told.kind == "pump runs")

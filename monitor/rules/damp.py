@@ -29,7 +29,9 @@ from monitor.rules.damp_heat import Heating, heat_hour
 from monitor.rules.damp_hours import Hours, begin_hour, hear, mean
 from monitor.rules.damp_limits import LIMITS
 from monitor.rules.damp_mould import Growth, grow
+from monitor.rules.damp_over import note_said, over, subjects
 from monitor.rules.damp_surface import Surface, air_hour, wet_hour
+from monitor.rules.last_word import LastWord
 from monitor.rules.mains import mains_of
 from monitor.rules.rule import HOUR_MS, Changes, Rule, earliest
 
@@ -41,7 +43,10 @@ _AFTER_CUT_H = round(LIMITS["after_cut"])
 
 @dataclass(slots=True)
 class DampState:
-    """What the rule keeps: the hour under way, each space by its id, the dehumidifier, and the mains sensor's word."""
+    """What the rule keeps: the hour under way, each space by its id, the dehumidifier, the mains sensor's word.
+
+    ``told`` is what was told last, by subject, until its alert has had time to clear.
+    """
 
     hours: Hours = field(default_factory=Hours)
     surfaces: dict[str, Surface] = field(default_factory=dict)
@@ -49,13 +54,14 @@ class DampState:
     heatings: dict[str, Heating] = field(default_factory=dict)
     drying: Drying = field(default_factory=Drying)
     mains: Seen | None = None
+    told: dict[str, LastWord] = field(default_factory=dict)
 
 
 class Damp(Rule[DampState]):
     """Condensation and mould on the coldest surface of every space, heat that dries nothing, and the dehumidifier."""
 
     name = RULE
-    version = 3
+    version = 4
     state_type = DampState
     limits = LIMITS
 
@@ -103,20 +109,14 @@ class Damp(Rule[DampState]):
         if not self.record.mode.is_laid_up:
             return []
         found = []
-        machine, mains = self.machine, mains_of(state.mains)
         for space in self.record.spaces:
             air = self._air(state, space, now_ms)
-            dried = machine is not None and machine.space == space.id
-            if machine is not None and dried:
-                if not air.heard:
-                    found.append(unknown_drying(air))
-                elif state.drying.stopped:
-                    # Damp air and wet surfaces follow from it: one alert for one situation.
-                    found.append(stopped(air, state.drying, machine, mains))
-                    continue
-            worst = self._worst(state, air, machine if dried else None)
-            if worst is not None:
-                found.append(worst)
+            machine = self.machine if self.machine is not None and self.machine.space == space.id else None
+            true = self._true(state, air, machine)
+            note_said(state.told, true)
+            said = {f.subject for f in true}
+            gone = [over(state.told, s, air, now_ms) for s in subjects(air, dried=machine is not None) if s not in said]
+            found += [*true, *(f for f in gone if f is not None)]
         return found
 
     def next_look(self, state: DampState, now_ms: int) -> int | None:
@@ -125,7 +125,21 @@ class Damp(Rule[DampState]):
             return None
         sensors = state.hours.sensors
         ends = [sensors[s].at_ms + stale_ms + 1 for s, stale_ms in self.stale_ms.items() if s in sensors]
+        ends += [word.ends_ms for word in state.told.values() if word.ends_ms is not None]
         return earliest([end for end in ends if end > now_ms])
+
+    def _true(self, state: DampState, air: Air, machine: Dehumidifier | None) -> list[Finding]:
+        """Give what is true of a space; ``machine`` dries it, None where none was left running there."""
+        found = []
+        if machine is not None:
+            if not air.heard:
+                found.append(unknown_drying(air))
+            elif state.drying.stopped:
+                # Damp air and wet surfaces follow from it: one alert for one situation, and none of them is over.
+                state.told.pop(air.space.id, None)
+                return [stopped(air, state.drying, machine, mains_of(state.mains))]
+        worst = self._worst(state, air, machine)
+        return found if worst is None else [*found, worst]
 
     def _worst(self, state: DampState, air: Air, machine: Dehumidifier | None) -> Finding | None:
         """Give the finding of the highest priority on a space; of equals the one that explains the others."""
@@ -199,4 +213,5 @@ def _forget(state: DampState) -> None:
     # Hatches stood open while somebody was aboard: counting begins again. The learnt level is kept, and so is mould.
     state.surfaces.clear()
     state.heatings.clear()
+    state.told.clear()
     state.drying = Drying(held=state.drying.held)

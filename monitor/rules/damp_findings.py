@@ -46,12 +46,12 @@ def stopped(air: Air, drying: Drying, machine: Dehumidifier, mains: Mains) -> Fi
         and air.degc.value < LIMITS["compressor_degc"]
     )
     causes = ("dehumidifier_off", "tank_full", "too_wet")
-    return _say(
+    return say(
         air,
         DEHUMIDIFIER,
         kind="dehumidifier stopped",
         priority=Priority.WARNING,
-        figure=Figure(_rh(air), round(level), "%"),
+        figure=Figure(rh_pct(air), round(level), "%"),
         sure=Sure.LIKELY if air.outside_heard and drying.held else Sure.POSSIBLE,
         causes=(
             *(("shore_power_lost",) if mains is Mains.GONE else ()),
@@ -68,12 +68,12 @@ def stopped(air: Air, drying: Drying, machine: Dehumidifier, mains: Mains) -> Fi
 
 def humid(air: Air, drying: Drying, machine: Dehumidifier) -> Finding:
     """Say that the air stays too damp though something dries it."""
-    return _say(
+    return say(
         air,
         air.space.id,
         kind="humid",
         priority=drying.humid or Priority.CAUTION,
-        figure=Figure(_rh(air), round(machine.hold_below_rh), "%"),
+        figure=Figure(rh_pct(air), round(machine.hold_below_rh), "%"),
         sure=Sure.POSSIBLE,
         causes=("too_wet", "hatch_open", "machine_too_small"),
         first=("close_hatches", "find_water", "check_dehumidifier"),
@@ -83,7 +83,7 @@ def humid(air: Air, drying: Drying, machine: Dehumidifier) -> Finding:
 
 def heated(air: Air, heating: Heating, machine: Dehumidifier | None) -> Finding:
     """Say that she is kept warm and nothing dries her."""
-    return _say(
+    return say(
         air,
         air.space.id,
         kind="heat without drying",
@@ -104,7 +104,7 @@ def mouldy(air: Air, priority: Priority) -> Finding:
     begun = growth.mould.index >= LIMITS["mould_index"]
     low, high = growth.days_low, growth.days_high
     doubtful = growth.mould.unheard_h > growth.heard_h / 4
-    return _say(
+    return say(
         air,
         air.space.id,
         kind="mould",
@@ -128,7 +128,7 @@ def mouldy(air: Air, priority: Priority) -> Finding:
 def condensing(air: Air) -> Finding:
     """Say that the coldest surface is wet for too long."""
     surface = air.surface
-    return _say(
+    return say(
         air,
         air.space.id,
         kind="condensation",
@@ -153,7 +153,7 @@ def not_known(air: Air) -> Finding:
         cause, first = "no_outside_sensor", "fit_outside_sensor"
     else:
         cause, first = "no_outside_heard", "read_hygrometer"
-    return _say(
+    return say(
         air,
         air.space.id,
         kind="not known",
@@ -168,7 +168,7 @@ def not_known(air: Air) -> Finding:
 
 def unknown_drying(air: Air) -> Finding:
     """Say that it is not known whether the dehumidifier dries its space."""
-    return _say(
+    return say(
         air,
         DEHUMIDIFIER,
         kind="drying not known",
@@ -181,7 +181,7 @@ def unknown_drying(air: Air) -> Finding:
     )
 
 
-def _say(
+def say(
     air: Air,
     subject: str,
     *,
@@ -195,6 +195,7 @@ def _say(
     harm: TimeToHarm | None = None,
     facts: dict[str, float | str | bool | None] | None = None,
 ) -> Finding:
+    """Make a finding of one space: what all its kinds have in common."""
     sensors = (air.space.humidity_sensor, air.space.temperature_sensor)
     heard = zip(sensors, (air.rh, air.degc), strict=True)
     return Finding(
@@ -209,13 +210,14 @@ def _say(
         first=first,
         never=never,
         rests_on=tuple(Seen(sensor, h.at_ms, h.value) for sensor, h in heard if h is not None),
-        facts={"name": air.space.name, "rh": _rh(air), **_degrees(air), **_coldest(air), **(facts or {})},
+        facts={"name": air.space.name, "rh": rh_pct(air), **_degrees(air), **_coldest(air), **(facts or {})},
         on_delay_ms=LIMITS.ms("on_delay"),
         off_delay_ms=LIMITS.ms("off_delay"),
     )
 
 
-def _rh(air: Air) -> float | None:
+def rh_pct(air: Air) -> float | None:
+    """Give the humidity of its air, None where it was never heard."""
     return None if air.rh is None else round(air.rh.value)
 
 

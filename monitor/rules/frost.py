@@ -26,8 +26,9 @@ from monitor.rules.frost_guard import ANY, Guard, Room
 from monitor.rules.frost_limits import LIMITS
 from monitor.rules.frost_look import Look, WorkingDays
 from monitor.rules.frost_outside import SLOPE, Foretold, Outside
-from monitor.rules.frost_over import LastWord, note_said, over
+from monitor.rules.frost_over import note_said, over
 from monitor.rules.frost_things import STALE_INTERVALS, Freezable, freezables
+from monitor.rules.last_word import LastWord
 from monitor.rules.recent import Recent, remember
 from monitor.rules.rule import HOUR_MS, MINUTE_MS, SECOND_MS, Changes, Rule
 from monitor.science.cooling import LagFit, add_temperatures

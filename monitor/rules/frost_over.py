@@ -1,42 +1,18 @@
 """What the frost rule says while an alert waits out its off-delay: what is so now, and that what was told is over."""
 
-from dataclasses import dataclass
-
 from monitor.model.finding import Figure, Finding
 from monitor.model.reading import Seen
-from monitor.model.scale import Priority, Sure
+from monitor.model.scale import Sure
 from monitor.rules.frost_grade import error_k
 from monitor.rules.frost_things import Freezable
-
-
-@dataclass(slots=True)
-class LastWord:
-    """What was told of a thing last.
-
-    Attributes:
-        kind, priority, on_ms, off_ms: the finding's kind, its priority and its delays.
-        latches: whether somebody has to look at it, though it is over.
-        ended_ms: when it was no longer so, None while it is.
-    """
-
-    kind: str
-    priority: Priority
-    on_ms: int
-    off_ms: int
-    latches: bool = False
-    ended_ms: int | None = None
-
-    @property
-    def ends_ms(self) -> int | None:
-        """When it has been over for long enough, None while it is not over."""
-        return None if self.ended_ms is None else self.ended_ms + self.off_ms
+from monitor.rules.last_word import LastWord, last_word
 
 
 def note_said(told: dict[str, LastWord], finding: Finding) -> None:
     """Keep what is needed of what is told now, to say of it later that it is over."""
-    before = told.get(finding.subject)
-    latches = finding.latches or (before is not None and before.ended_ms is None and before.latches)
-    told[finding.subject] = LastWord(finding.kind, finding.priority, finding.on_delay_ms, finding.off_delay_ms, latches)
+    before, word = told.get(finding.subject), last_word(finding)
+    word.latches = word.latches or (before is not None and before.ended_ms is None and before.latches)
+    told[finding.subject] = word
 
 
 def over(
@@ -46,9 +22,7 @@ def over(
     word = told.get(thing.subject)
     if word is None:
         return None
-    if word.ended_ms is None:
-        word.ended_ms = now_ms
-    if now_ms >= word.ended_ms + word.off_ms:
+    if not word.waits(now_ms):
         del told[thing.subject]
         return None
     return _over(word, thing, last, freeze_degc)

@@ -10,11 +10,13 @@ from dataclasses import dataclass, field
 from monitor.model.finding import Finding
 from monitor.model.reading import Reading, Seen
 from monitor.model.vessel import Mode, Vessel
+from monitor.rules.last_word import LastWord, last_word
 from monitor.rules.mains import Mains, mains_of
 from monitor.rules.power_cuts import counts_from_ms
 from monitor.rules.power_findings import RULE, lost, not_known
 from monitor.rules.power_frost import ColdAhead, cold_ahead, unharmed_above_degc
 from monitor.rules.power_limits import LIMITS
+from monitor.rules.power_over import over
 from monitor.rules.power_signs import (
     CHARGER,
     ChargerSign,
@@ -43,6 +45,7 @@ class PowerState:
         outside: the last temperature outside.
         signs: what stopped, where no sensor sees the mains.
         frost: whether frost is held to make haste.
+        told: what was told last, until its alert has had time to clear.
     """
 
     mains: Seen | None = None
@@ -50,6 +53,7 @@ class PowerState:
     outside: Seen | None = None
     signs: Signs = field(default_factory=Signs)
     frost: bool = False
+    told: LastWord | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +70,7 @@ class Power(Rule[PowerState]):
     """Shore power that was left on."""
 
     name = RULE
-    version = 1
+    version = 2
     state_type = PowerState
     limits = LIMITS
 
@@ -137,20 +141,22 @@ class Power(Rule[PowerState]):
         if loss is None:
             state.frost = False
             if self._there_until_ms(state, now_ms) is not None:
-                return []
+                return self._gone(state, now_ms)
             return [not_known(self.record, state.mains, charger_stopped=CHARGER in stopped(state.signs))]
         if now_ms < loss.counts_ms:
+            # It went on purpose: what was told before is no longer so, and yet it is not back.
+            state.told = None
             return []
-        return [
-            lost(
-                self.record,
-                since_ms=loss.since_ms,
-                cut_end_ms=loss.cut_end_ms,
-                seen=loss.seen,
-                frost=self._frost(state, now_ms),
-                now_ms=now_ms,
-            )
-        ]
+        finding = lost(
+            self.record,
+            since_ms=loss.since_ms,
+            cut_end_ms=loss.cut_end_ms,
+            seen=loss.seen,
+            frost=self._frost(state, now_ms),
+            now_ms=now_ms,
+        )
+        state.told = last_word(finding)
+        return [finding]
 
     def next_look(self, state: PowerState, now_ms: int) -> int | None:
         """Look again when a planned cut is long over, when no word proves power any more, and each hour for frost."""
@@ -159,9 +165,21 @@ class Power(Rule[PowerState]):
         loss = self._loss(state, now_ms)
         if loss is None:
             there_ms = self._there_until_ms(state, now_ms)
-            return None if there_ms is None else there_ms + 1
+            over_ms = None if state.told is None else state.told.ends_ms
+            ends = (None if there_ms is None else there_ms + 1, over_ms)
+            return earliest([t for t in ends if t is not None and t > now_ms])
         hourly = None if self.unharmed_degc is None else now_ms + HOUR_MS
         return earliest([t for t in (loss.counts_ms, hourly) if t is not None and t > now_ms])
+
+    def _gone(self, state: PowerState, now_ms: int) -> list[Finding]:
+        """Say that the loss that was told last is over, for as long as its alert waits."""
+        told = state.told
+        if told is None:
+            return []
+        if not told.waits(now_ms):
+            state.told = None
+            return []
+        return [over(self.record, told, state.mains if self._mains_heard(state, now_ms) else None)]
 
     @staticmethod
     def _charged(signs: Signs, battery: str, scale: float, at_ms: int, value: float) -> Changes:

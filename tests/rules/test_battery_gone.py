@@ -9,7 +9,7 @@ from test_battery import lived, record
 from monitor.messages.words import put_into_words
 from monitor.model.scale import Priority
 from monitor.rules.battery import Batteries
-from monitor.rules.battery_bank import LastWord
+from monitor.rules.last_word import LastWord
 
 KINDS = ("low", "charger lost", "hidden load", "decline", "pump", "overcharge", "hot", "no volts")
 
@@ -18,7 +18,7 @@ KINDS = ("low", "charger lost", "hidden load", "decline", "pump", "overcharge", 
 def test_what_is_over_is_worded_with_its_volts_and_when_the_alert_clears(kind: str) -> None:
     aboard = lived(record(), 48, lambda _: 12.7)
     rule, bank = Batteries(aboard.record), aboard.state.banks["house"]
-    bank.told = LastWord(kind, Priority.WARNING, 0, HOUR)
+    bank.told = LastWord(kind, Priority.WARNING, HOUR)
     (finding,) = rule.judge(aboard.state, aboard.now_ms)
     assert finding.over
     assert finding.harm is None
