@@ -90,7 +90,9 @@ def short_words(record: Vessel, state: WatchState) -> str:
         return "Not watched yet: nobody has taken the watch on"
     if state.zeros:
         more = len(state.zeros) - 1
-        return f"Not proved: the zero of {state.zeros[0].name}" + (f", and {more} more" if more else "")
+        return f"{state.zeros[0].name}: its zero is not set since she was moved" + (
+            f", and {more} more" if more else ""
+        )
     more = len({want.sensor.id for want in state.missing}) - 1
     return f"Not proved: {called(state.missing[0].sensor)}" + (f", and {more} more" if more else "")
 

@@ -15,7 +15,7 @@ MODE_SAYS = {
     Mode.WORK_ABOARD: "Work aboard",
     Mode.MOVING: "On the move in the yard",
     Mode.IN_SLINGS: "In the slings",
-    Mode.FIRST_24_H_AFLOAT: "Afloat since less than a day",
+    Mode.FIRST_24_H_AFLOAT: "Afloat for less than a day",
     Mode.IN_COMMISSION: "In commission: her people use her",
 }
 """Every mode in plain words, laid up first."""

@@ -197,7 +197,7 @@ def test_a_lift_takes_the_dips_away_and_a_new_dip_sets_the_zero() -> None:
     assert [want.way for want in watch_state(lifted).missing] == [ProofWay.DIPPED]
     assert "Bilge: its zero was not set since she was moved, so its level may be wrong." in blind_spots(lifted)
     assert "bilge_zero.bilge" in [check.code for check in all_checks(lifted)]
-    assert short_words(lifted, watch_state(lifted)) == "Not proved: the zero of Bilge"
+    assert short_words(lifted, watch_state(lifted)) == "Bilge: its zero is not set since she was moved"
     dip = Proof(sensor="bilge-level", way=ProofWay.DIPPED, by="Anna", at=LAID_UP, said=0.0, wanted=0.0)
     again = with_proof(lifted, dip)
     assert not again.bilges[0].zero_wanted

@@ -59,7 +59,7 @@ def test_a_boat_that_is_moved_from_plot_to_plot_wants_her_zero(yard: Yard, clien
     assert not [proof for proof in moved.proofs if proof.sensor == "level"]
     assert ZERO_LOST in blind_spots(moved)
     boat = client.get(BOAT).text
-    assert "Not proved: the zero of Main bilge" in boat
+    assert "Main bilge: its zero is not set since she was moved" in boat
     assert ZERO_LOST in boat
     assert "dip it and set its level sensor&#39;s zero anew" in client.get(f"{BOAT}/visit").text
 
