@@ -9,6 +9,7 @@ from monitor.charts.gaps import gaps, hatching, pieces
 from monitor.charts.marks import APART, NARROW_APART, at, mark_layers
 from monitor.charts.palette import DASHES, Palette
 from monitor.charts.panel import Panel, Point, Series
+from monitor.charts.style import style
 from monitor.charts.walltime import wall_ms
 from monitor.model.scale import Flag
 
@@ -60,7 +61,7 @@ def specification(
         },
         "background": palette.ground,
         "layer": [_frame(panel, low, high), *(layer for layer in layers if layer["data"]["values"])],
-        "config": _config(palette, font),
+        "config": style(palette, font),
     }
 
 
@@ -225,37 +226,6 @@ def _gap_layers(panel: Panel, palette: Palette, low: float, high: float) -> list
             )
         ),
     ]
-
-
-def _config(palette: Palette, font: str) -> Layer:
-    quiet = {"aria": False}
-    return {
-        "font": font,
-        "view": {"stroke": None, "cursor": "default"},
-        "aria": False,
-        "mark": quiet,
-        "axis": {
-            "aria": False,
-            "labelColor": palette.muted,
-            "titleColor": palette.muted,
-            "gridColor": palette.grid,
-            "domainColor": palette.muted,
-            "tickColor": palette.muted,
-            "labelFontSize": 13,
-            "titleFontSize": 13,
-            "titleFontWeight": "normal",
-            "titleAngle": 0,
-            "titleAlign": "left",
-            "titleAnchor": "end",
-            "titleBaseline": "bottom",
-            "titleX": -34,
-            "titleY": -6,
-        },
-        "axisX": {"grid": False},
-        "axisY": {"domain": False, "ticks": False, "minExtent": 44, "maxExtent": 44},
-        "legend": {"aria": False, "labelColor": palette.ink, "labelFontSize": 13, "symbolSize": 400},
-        "text": {"fontSize": 13},
-    }
 
 
 def _tidy(value: float | None, digits: int) -> float | None:
