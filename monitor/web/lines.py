@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 
 from monitor.messages.words import title_of
@@ -113,14 +114,19 @@ def line_for(now: VesselNow, clock: YardClock, *, deaf: bool, titled: Titled = t
         aboard=under_way(now, clock),
         order=_order(rank, worst, vessel),
         area=area_of(vessel),
-        having=tuple(dict.fromkeys(name for name in hands if name is not None)),
+        having=tuple(dict.fromkeys(name for name in hands if name is not None)) if hands else (),
         is_free=None in hands,
     )
 
 
 def area_of(vessel: Vessel) -> str:
     """Give the part of the yard where she lies: the leading letters of her plot or berth; empty where it has none."""
-    kind, place = ("pontoon", vessel.berth) if vessel.berth else ("row", vessel.plot or "")
+    return _area("pontoon", vessel.berth) if vessel.berth else _area("row", vessel.plot or "")
+
+
+@lru_cache(maxsize=16_384)
+def _area(kind: str, place: str) -> str:
+    """Give the part of the yard of a place: kept, since a line is made anew whenever its boat is heard."""
     found = _LEADING.match(place.strip())
     return "" if found is None else f"{kind}-{found[0].upper() if len(found[0]) <= SHORT else found[0].capitalize()}"
 

@@ -29,9 +29,11 @@ YARD_PAGES = {
     "/": "yard page",
     "/?all=true": "yard page, all boats",
     "/rows": "its live rows, 20 boats",
-    "owner": "an owner's yard page",
+    "owner": "an owner's page",
 }
 MONTH, WINTER = HISTORIES
+OWNED = "/vessels/boat-00001"
+"""Whoever owns one boat is led straight to her page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ def _costs(yard: MeasuredYard) -> dict[str, Cost]:
             yard.yard.changes.publish(yard.yard.seq, HISTORIES)
 
     costs = dict(zip(YARD_PAGES, costs_of(app, looked, yard.sailor, before=rested), strict=False))
-    costs["owner"] = costs_of(app, ["/"], yard.owner, before=rested)[0]
+    costs["owner"] = costs_of(app, [OWNED], yard.owner, before=rested)[0]
     pages = [_vessel(MONTH), _charts(MONTH), _vessel(WINTER), _charts(WINTER)]
     of = costs_of(app, pages, yard.sailor, before=heard)
     gc.unfreeze()
