@@ -6,6 +6,7 @@ from fastapi.responses import HTMLResponse
 from monitor.model.access import Grade
 from monitor.model.vessel import Mode
 from monitor.record.blind import blind_spots
+from monitor.record.commission import watch_state
 from monitor.record.missing import open_questions
 from monitor.record.seen import seen_aboard
 from monitor.web.clock import YardClock
@@ -35,7 +36,7 @@ def show_record(request: Request, viewer: Asking, vessel_id: str) -> HTMLRespons
         seen=seen_aboard(record),
         blind=blind_spots(record),
         questions=open_questions(record),
-        proved=len({proof.sensor for proof in record.proofs}),
+        wants=watch_state(record).wants,
         laying_up=record.mode is Mode.LAYING_UP,
         is_laid_up=record.mode.is_laid_up,
         may_change=viewer.known is not None and viewer.known.grade.may(Grade.ENGINEER),

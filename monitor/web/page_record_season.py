@@ -11,6 +11,8 @@ from pydantic import ValidationError
 from monitor.model.vessel import Mode, Vessel
 from monitor.model.views import StoredRecord
 from monitor.record.blind import blind_spots
+from monitor.record.commission import watch_state
+from monitor.record.commission_says import missing_words, state_words
 from monitor.record.missing import open_questions
 from monitor.record.seen import seen_aboard
 from monitor.web.clock import YardClock
@@ -110,11 +112,11 @@ def _lay_up_page(request: Request, viewer: Viewer, vessel_id: str, mode: str, wr
             record = Vessel.model_validate({**record.model_dump(), "mode": LYING[mode]})
         except ValidationError as error:
             wrong |= by_field(error, fields_of(BOAT))
-    clock = YardClock(deps.zone, deps.now_ms())
+    state = watch_state(record)
     page = render(
         request,
         "record_lay_up.html",
-        clock=clock,
+        clock=YardClock(deps.zone, deps.now_ms()),
         record=stored.vessel,
         version=stored.version,
         mode=mode if record.mode.value == mode else "",
@@ -123,7 +125,9 @@ def _lay_up_page(request: Request, viewer: Viewer, vessel_id: str, mode: str, wr
         seen=seen_aboard(record),
         blind=blind_spots(record),
         questions=open_questions(record),
-        proved={proof.sensor for proof in record.proofs},
+        state=state_words(state),
+        unproved=missing_words(state.missing),
+        taken_on=state.taken_on is not None,
         wrong=wrong,
         whole=WHOLE,
         labels={},
