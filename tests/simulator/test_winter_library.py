@@ -7,6 +7,7 @@ import pytest
 from monitor.model import equipment
 from monitor.model.document import DocumentError
 from monitor.model.equipment import SystemState
+from monitor.record.commission import watch_state
 from simulator.boat_plan import usual_plan
 from simulator.faults import FAULTS
 from simulator.fleet import TESTER_OFF_K
@@ -43,6 +44,7 @@ def test_a_shipped_winter_makes_a_sound_fleet_and_what_befalls_it(name: str) -> 
     winter = read_winter(name, vessels=5, seed=7)
     assert [v.id for v in winter.vessels] == [f"hull-{n:04d}" for n in range(1, 6)]
     assert winter.cadence_s == 600
+    assert all(watch_state(record).is_whole for record in winter.vessels)
     assert {f.kind for f in winter.plan.faults} <= set(FAULTS)
     assert all(winter.plan.begins <= f.begins < winter.plan.ends for f in winter.plan.faults)
 

@@ -8,6 +8,8 @@ import pytest
 from monitor.model.document import read_vessel, write_vessel
 from monitor.model.equipment import SystemState
 from monitor.model.vessel import Mode, Vessel
+from monitor.record.commission import wants_of, watch_state
+from monitor.record.commission_check import Heard, prove, wants_hand
 from simulator.bilge import BilgePlan, Sump
 from simulator.boat import BoatPlan
 from simulator.yard import YARD, record_paths, yard_plan, yard_vessels
@@ -44,6 +46,23 @@ def test_a_record_is_complete(record: Vessel) -> None:
     assert record.owner is not None
     assert record.owner.email is not None
     assert record.owner.email.endswith("@example.org")  # reserved for examples (RFC 2606)
+
+
+@pytest.mark.parametrize("record", yard_vessels(), ids=lambda v: v.id)
+def test_every_sensor_is_proved_by_what_the_check_would_take_and_the_watch_is_taken_on(record: Vessel) -> None:
+    assert watch_state(record).is_whole
+    taken = record.watch_taken_on
+    assert taken is not None
+    assert taken.place == record.place
+    for want in wants_of(record):
+        proof = want.proof
+        assert proof is not None
+        assert proof.at < taken.at < record.laid_up
+        at_ms = round(proof.at.timestamp() * 1000)
+        heard = Heard(proof.said, at_ms, proof.said - 10.0)
+        hand = proof.wanted if wants_hand(record, want) else None
+        again = prove(record, want, heard, hand, proof.by, at_ms, str)
+        assert again.wanted == proof.wanted
 
 
 def test_every_boat_afloat_has_her_seacocks_shut_and_a_float_switch() -> None:
