@@ -35,6 +35,8 @@ _LEADING = re.compile(r"[^\W\d_]+")
 
 Titled = Callable[[Finding, Vessel, YardClock], str]
 """Gives the title of a finding about a vessel."""
+Unproved = Callable[[Vessel], str]
+"""Says what is not proved of a vessel, or that nobody took her watch on; empty where she is watched."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,19 @@ def titled_afresh(finding: Finding, vessel: Vessel, clock: YardClock) -> str:
     return title_of(finding, vessel, clock.zone, clock.now_ms)
 
 
-def line_for(now: VesselNow, clock: YardClock, *, deaf: bool, titled: Titled = titled_afresh) -> Line:
+def unproved_afresh(vessel: Vessel) -> str:
+    """Say what is not proved of a vessel, by her record as it stands."""
+    return short_words(vessel, watch_state(vessel))
+
+
+def line_for(
+    now: VesselNow,
+    clock: YardClock,
+    *,
+    deaf: bool,
+    titled: Titled = titled_afresh,
+    unproved: Unproved = unproved_afresh,
+) -> Line:
     """Make a vessel's line.
 
     Args:
@@ -87,6 +101,7 @@ def line_for(now: VesselNow, clock: YardClock, *, deaf: bool, titled: Titled = t
         clock: the yard's clock.
         deaf: whether the watch itself hears nothing now, and can promise nothing.
         titled: gives titles.
+        unproved: says what is not proved.
     """
     vessel = now.stored.vessel
     alerts = sorted((a for a in now.alerts if not a.state.is_aside), key=urgency)
@@ -94,7 +109,7 @@ def line_for(now: VesselNow, clock: YardClock, *, deaf: bool, titled: Titled = t
     hands = [holder(alert) for alert in alerts]
     rank = Rank.QUIET if worst is None else rank_of(worst)
     more = max(len(alerts) - 1, 0)
-    missing = missing_data(now, clock, titled) if rank > Rank.NO_DATA else None
+    missing = missing_data(now, clock, titled, unproved) if rank > Rank.NO_DATA else None
     if missing is not None:
         rank, text, worst, more = Rank.NO_DATA, missing, None, len(alerts)
     elif worst is not None:
@@ -140,12 +155,12 @@ def alert_sentence(alert: Alert, vessel: Vessel, clock: YardClock, titled: Title
     return f"{title} (open since {clock.at(alert.opened_ms)})"
 
 
-def missing_data(now: VesselNow, clock: YardClock, titled: Titled) -> str | None:
+def missing_data(now: VesselNow, clock: YardClock, titled: Titled, unproved: Unproved = unproved_afresh) -> str | None:
     """Say what keeps a vessel from being called quiet though no alert is open, None where nothing does."""
     vessel = now.stored.vessel
     if not vessel.sensors:
         return "No sensors aboard: nothing here is watched"
-    said = _not_heard(now, clock) or short_words(vessel, watch_state(vessel))
+    said = _not_heard(now, clock) or unproved(vessel)
     if said:
         return said
     missing = [finding for finding in now.not_known if finding.kind not in ON_PURPOSE]

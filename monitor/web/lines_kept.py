@@ -14,7 +14,7 @@ from monitor.model.finding import Finding
 from monitor.model.vessel import Vessel
 from monitor.model.views import VesselNow
 from monitor.web.clock import QUARTER_MS, YardClock
-from monitor.web.lines import Line, line_for, titled_afresh, unheard_after_ms
+from monitor.web.lines import Line, line_for, titled_afresh, unheard_after_ms, unproved_afresh
 
 Draw = Callable[[Line, YardClock], Markup]
 DrawHeard = Callable[[int | None, YardClock], Markup]
@@ -59,6 +59,7 @@ class KeptLines:
         self._lines: dict[str, _KeptLine] = {}
         self._titles: dict[str, _Title] = {}
         self._rows: dict[str, _Row] = {}
+        self._unproved_of: dict[str, tuple[Vessel, str]] = {}
 
     def line_for(self, now: VesselNow, clock: YardClock, *, deaf: bool) -> Line:
         """Give a vessel's line as `lines.line_for` makes it."""
@@ -72,7 +73,7 @@ class KeptLines:
             and kept.from_ms <= clock.now_ms < kept.until_ms
         ):
             return kept.line
-        line = line_for(now, clock, deaf=deaf, titled=self._titled)
+        line = line_for(now, clock, deaf=deaf, titled=self._titled, unproved=self._unproved)
         self._lines[vessel.id] = _KeptLine(now, deaf, day, clock.now_ms, _holds_until_ms(now, clock), line)
         return line
 
@@ -95,6 +96,15 @@ class KeptLines:
             return kept.text
         text = titled_afresh(finding, vessel, clock)
         self._titles[vessel.id] = _Title(finding, vessel, day, text)
+        return text
+
+    # What is proved changes with her record alone, and is gone through for no reading.
+    def _unproved(self, vessel: Vessel) -> str:
+        kept = self._unproved_of.get(vessel.id)
+        if kept is not None and kept[0] is vessel:
+            return kept[1]
+        text = unproved_afresh(vessel)
+        self._unproved_of[vessel.id] = (vessel, text)
         return text
 
 

@@ -6,7 +6,8 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
-from yards import HOUR_MS, NOW_MS, ZONE, Yard, frost, reading, small_yard
+from proved import unproved
+from yards import HOUR_MS, NOW_MS, ZONE, Yard, frost, reading, record, small_yard
 
 from monitor.messages.words import put_into_words, title_of
 from monitor.model.scale import Priority
@@ -51,6 +52,19 @@ def test_a_kept_line_says_what_a_fresh_one_would_whatever_changes(boats: Yard) -
         held(kept, boats, YardClock(ZONE, NOW_MS + hours * HOUR_MS))
     held(kept, boats, CLOCK)
     held(kept, boats, YardClock(ZoneInfo("Asia/Kathmandu"), NOW_MS))
+
+
+def test_a_kept_line_says_at_once_that_her_sensors_are_proved_or_no_more(boats: Yard) -> None:
+    kept = KeptLines()
+    whole = record("fern-island", "Fern Island", "B5")
+    for made, says in (
+        (unproved(whole), "Not watched yet: nobody has proved her sensors"),
+        (whole, "Nothing needs doing"),
+    ):
+        boats.lay_up(made, at_ms=NOW_MS)
+        (now,) = boats.view.vessels_now({"fern-island"})
+        assert kept.line_for(now, CLOCK, deaf=False).sentence.startswith(says)
+        held(kept, boats, CLOCK)
 
 
 def test_a_title_alone_is_that_of_all_the_words(boats: Yard) -> None:
