@@ -14,7 +14,7 @@ class Question:
 
     Attributes:
         says: the sentence.
-        part: the part of the record that answers it; empty where another page does.
+        part: the part of the record that answers it, or ``work`` for the work list.
         entry: the entry of it, empty where there is none yet.
     """
 
@@ -25,7 +25,14 @@ class Question:
 
 def open_questions(record: Vessel) -> list[Question]:
     """Give every question that a record leaves open, in the order of its parts."""
-    return [*_herself(record), *_nothing_recorded(record), *_systems(record), *_sensors(record), *_plant(record)]
+    return [
+        *_herself(record),
+        *_nothing_recorded(record),
+        *_systems(record),
+        *_sensors(record),
+        *_plant(record),
+        *_work(record),
+    ]
 
 
 def _herself(record: Vessel) -> Iterator[Question]:
@@ -79,6 +86,11 @@ def _sensors(record: Vessel) -> Iterator[Question]:
             yield Question(
                 f"{sensor.place} ({sensor.id}): nothing in her record uses this sensor.", "sensors", sensor.id
             )
+
+
+def _work(record: Vessel) -> Iterator[Question]:
+    if not record.jobs:
+        yield Question("Nothing of her work list is written down.", "work")
 
 
 def _plant(record: Vessel) -> Iterator[Question]:

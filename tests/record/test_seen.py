@@ -117,7 +117,18 @@ def test_a_boat_with_no_sensor_is_not_said_to_be_seen_at_all() -> None:
 
 def test_every_part_that_is_empty_is_an_open_question() -> None:
     parts = {question.part for question in open_questions(boat(sensors=(), outside_sensor=None))}
-    assert parts >= {"boat", "owner", "card", "sensors", "liquid-systems", "batteries", "bilges", "spaces", "seacocks"}
+    assert parts >= {
+        "boat",
+        "owner",
+        "card",
+        "sensors",
+        "liquid-systems",
+        "batteries",
+        "bilges",
+        "spaces",
+        "seacocks",
+        "work",
+    }
 
 
 def test_a_system_that_is_not_proven_and_a_sensor_that_nothing_uses_are_open_questions() -> None:
