@@ -125,7 +125,7 @@ def looked_at(page: Page, address: str, complaints: list[str]) -> list[str]:
     return wrong
 
 
-def violations(page: Page, options: dict[str, object], where: str) -> list[str]:
+def violations(page: Page, options: dict[str, list[str]], where: str) -> list[str]:
     """Give what axe finds."""
     found = Axe().run(page, options=options).response["violations"]
     return [f"axe, {where}: {v['id']}: {v['nodes'][0]['html'][:160]} ({len(v['nodes'])})" for v in found]

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import httpx
 import pytest
@@ -128,7 +129,7 @@ def test_one_frost_over_many_boats_is_one_line(yard: Yard, client: httpx.Client)
 
 def test_an_owner_is_told_of_their_boats_alone(deps: Deps, ask: Ask, monkeypatch: pytest.MonkeyPatch) -> None:
     owner = Known("Tamsin", Grade.OWNER, Means.LINK, vessels=frozenset({"dove-hollow"}))
-    monkeypatch.setattr("monitor.web.sight.let_in", lambda request: setattr(request.state, "known", owner) or owner)
+    monkeypatch.setattr("monitor.web.door.known_by", lambda *_: owner)
     client = ask(deps)
     page = client.get("/since").text
     assert items(page)
@@ -136,10 +137,10 @@ def test_an_owner_is_told_of_their_boats_alone(deps: Deps, ask: Ask, monkeypatch
     assert "Amber Lark" not in client.get("/").text
 
 
-def event(change: AlertChange, **changes: object) -> AlertEvent:
+def event(change: AlertChange, **changes: Any) -> AlertEvent:
     """Give an event of one alert."""
     made = AlertEvent("a", "tern", 0, change, AlertState.UNACKNOWLEDGED, Priority.WARNING, "watch")
-    return replace(made, **changes)  # type: ignore[arg-type] - a test's own fields
+    return replace(made, **changes)
 
 
 OPENED = event(AlertChange.OPENED)

@@ -98,7 +98,7 @@ def test_filters_go_together_and_the_counts_stay_of_the_whole(client: httpx.Clie
 
 def test_mine_are_those_of_whoever_signed_in(deps: Deps, ask: Ask, monkeypatch: pytest.MonkeyPatch) -> None:
     wilf = Known("Wilf Sandring", Grade.YARD, Means.SESSION, "wilf")
-    monkeypatch.setattr("monitor.web.sight.let_in", lambda request: setattr(request.state, "known", wilf) or wilf)
+    monkeypatch.setattr("monitor.web.door.known_by", lambda *_: wilf)
     page = ask(deps).get("/", params={"who": "me"}).text
     assert boats(page) == ["barley-moon"]
     assert "I have it (Wilf Sandring)" in page
