@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from monitor.messages.plain import capital
 from monitor.model.equipment import Sensor
 from monitor.model.proof import Proof
-from monitor.model.vessel import Vessel
+from monitor.model.vessel import Mode, Vessel
 from monitor.model.views import Newest
 from monitor.record.commission import Want, WatchState, watch_state
 from monitor.record.commission_check import newest_for_ms, wants_hand
@@ -60,7 +60,8 @@ class Unproved:
 def unproved(record: Vessel) -> Unproved | None:
     """Say what is missing; None where nothing is, she has no sensors, or people use her."""
     state = watch_state(record)
-    if state.is_whole or not record.sensors or not record.mode.is_laid_up:
+    is_asked = record.mode.is_laid_up or record.mode is Mode.LAYING_UP
+    if state.is_whole or not record.sensors or not is_asked:
         return None
     lines = missing_words(state.missing)
     if state.taken_on is None:

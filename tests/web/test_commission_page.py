@@ -18,6 +18,7 @@ from yards import Yard, frost, one_of_each, reading, record
 
 from monitor.model.access import Grade, Known, Means
 from monitor.model.scale import Priority
+from monitor.model.vessel import Mode
 from monitor.web import Deps
 from monitor.web import door as doors
 
@@ -192,6 +193,28 @@ def test_where_nobody_can_be_rung_it_says_so(yard: RungYard, client: httpx.Clien
     answer = client.post(f"{PAGE}/ring", data={"name": HANNO})
     assert answer.status_code == 409
     assert yard.unreachable in answer.text
+
+
+@pytest.mark.parametrize(
+    ("mode", "asked"), [(Mode.LAYING_UP, True), (Mode.ASHORE_BUNG_OUT, True), (Mode.IN_COMMISSION, False)]
+)
+def test_her_page_asks_for_proofs_while_they_are_wanted(
+    yard: RungYard, client: httpx.Client, mode: Mode, asked: bool
+) -> None:
+    yard.lay_up(unproved(record("amber-lark", "Amber Lark", "B10"), mode=mode), at_ms=yard.now_ms)
+    page = client.get("/vessels/amber-lark").text
+    assert ("Prove her sensors" in page) is asked
+    assert ("Not watched until" in page) is asked
+    assert "Move her" in page
+
+
+def test_her_page_names_who_proved_what(yard: RungYard, client: httpx.Client) -> None:
+    yard.lay_up(record("amber-lark", "Amber Lark", "B10"), at_ms=yard.now_ms)
+    page = client.get("/vessels/amber-lark").text
+    assert "Prove her sensors" not in page
+    assert f"In ice-water: {HANNO}, " in page
+    assert "it said 0.2 °C; it should have been 0.0 °C" in page
+    assert "Wilf Sandring answered the duty phone" in page
 
 
 def test_an_alert_of_hers_leads_though_nobody_proved_her(yard: RungYard, client: httpx.Client) -> None:
