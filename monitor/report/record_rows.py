@@ -63,7 +63,7 @@ class RecordRows:
         return [*rows, *(["\u2013", "nobody", text, "\u2013"] for text in left)]
 
     def _proof(self, want: Want, proof: Proof) -> Row:
-        wanted = "" if proof.wanted is None else f", should {figure(want.sensor, proof.wanted)}"
+        wanted = "" if proof.wanted is None else f", should be {figure(want.sensor, proof.wanted)}"
         said = f"{figure(want.sensor, proof.said)}{wanted}"
         day = self._day(proof.at.date().isoformat())
         return [day, proof.by, f"{called(want.sensor)}: {want.way.value}", said]
