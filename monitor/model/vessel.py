@@ -30,7 +30,7 @@ from monitor.model.proof import Commissioned, Proof, is_of_lay_up
 from monitor.model.quantity import Quantity
 from monitor.model.work import Engine, Job, Rig
 
-RESERVED_IDS = frozenset({"agent", "forecast", "readings", "clock", "gateway"})
+RESERVED_IDS = frozenset({"agent", "forecast", "readings", "clock", "gateway", "new"})
 
 
 class Mode(StrEnum):
@@ -152,7 +152,7 @@ class Vessel(BaseModel):
 
     def _mistakes(self) -> Iterator[str]:
         if self.id in RESERVED_IDS:
-            yield f"id {self.id!r} is reserved for topics of our own; choose another"
+            yield f"id {self.id!r} is reserved for topics and pages of our own; choose another"
         if self.mode is Mode.AFLOAT_LAID_UP and not self.berth:
             yield "a vessel afloat needs a berth"
         if self.mode.is_ashore and not self.plot:
