@@ -94,7 +94,7 @@ def test_no_new_page_is_wider_than_a_phone_and_all_that_is_touched_is_big_enough
     where = address(yard, page)
     put_aside(yard)
     shown = open_window(where, width=PHONE).page
-    for details in shown.locator("details").all():
+    for details in shown.locator("main details").all():
         details.evaluate("one => one.open = true")
     assert shown.evaluate("document.documentElement.scrollWidth") <= PHONE
     for control in shown.locator("main button:visible, main input:visible, main select:visible").all():
@@ -107,7 +107,7 @@ def test_axe_finds_nothing_on_what_people_do(yard: WatchedYard, open_window: Ope
     where = address(yard, page)
     put_aside(yard)
     shown = open_window(where, width=PHONE, scheme=scheme).page
-    for details in shown.locator("details").all():
+    for details in shown.locator("main details").all():
         details.evaluate("one => one.open = true")
     options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
     found = Axe().run(shown, options=options)
