@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fastapi import Request
 
 from monitor.model.happened import Happened
+from monitor.web import sight
 from monitor.web.clock import QUARTER_MS, YardClock
 from monitor.web.deps import Deps
 from monitor.web.sight import Viewer
@@ -68,13 +69,23 @@ def since_page(request: Request, deps: Deps, viewer: Viewer, clock: YardClock) -
 
 def _since(deps: Deps, viewer: Viewer, clock: YardClock, mark: Mark | None, read: int, shown: int) -> Since:
     from_ms = clock.now_ms - FIRST_LOOK_MS if mark is None else mark.at_ms
-    happened = deps.happened.happened(0 if mark is None else mark.seq, viewer.boats, read)
+    happened = _seen(deps.happened.happened(0 if mark is None else mark.seq, viewer.boats, read), viewer)
     if mark is None:
         happened = _later(happened, from_ms)
     told = in_order(deps, viewer, happened, stories(happened.events), from_ms)
     items = tuple(one for thing in told[:shown] if (one := item(deps, viewer, clock, thing)) is not None)
     more = max(len(told) - shown, 0)
     return Since(from_ms, mark is not None, items, more, happened.is_all, 0, clock.now_ms)
+
+
+def _seen(happened: Happened, viewer: Viewer) -> Happened:
+    """Leave out what this viewer may not see, whatever the journal gave: every page asks the same."""
+    return replace(
+        happened,
+        events=tuple(pair for pair in happened.events if sight.may_see(viewer, pair[1].vessel)),
+        visits=tuple(pair for pair in happened.visits if sight.may_see(viewer, pair[1].vessel)),
+        moves=tuple(move for move in happened.moves if sight.may_see(viewer, move.vessel)),
+    )
 
 
 def _later(happened: Happened, from_ms: int) -> Happened:
