@@ -207,6 +207,8 @@ class Bilge(Rule[BilgeState]):
 
     def _contradicted(self, memory: BilgeMemory, place: Compartment, up_ms: int, now_ms: int) -> bool:
         level, blocks = memory.level, memory.hours.blocks
+        if place.bilge.zero_wanted:
+            return False  # since she was moved nobody knows what level stands for no water
         if level is None or level.value >= self.limits["contradicts_below"] * place.bilge.high_m:
             return False
         if level.at_ms < up_ms or now_ms >= contradiction_ends_at(memory, place):

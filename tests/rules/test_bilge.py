@@ -99,6 +99,14 @@ def test_a_contradiction_grows_old_and_the_alarm_is_back() -> None:
     assert said(aboard) == ("float", Priority.ALARM)
 
 
+def test_a_level_whose_zero_is_not_set_since_she_was_moved_contradicts_no_float() -> None:
+    aboard = dry_for(12)
+    aboard.becomes(bilges=(aboard.record.bilges[0].model_copy(update={"zero_wanted": True}),))
+    say(aboard, "bilge-float", 1.0, after_min=30)
+    say(aboard, "bilge-level", 0.02, after_min=10)
+    assert said(aboard) == ("float", Priority.ALARM)
+
+
 def test_a_level_that_never_moves_cannot_contradict_a_float() -> None:
     aboard = Aboard(afloat(), Bilge).live(12, {"bilge-level": lambda _: 0.02, "bilge-float": lambda _: 0.0})
     say(aboard, "bilge-float", 1.0, after_min=17)
