@@ -93,8 +93,8 @@ def walked(deps: Deps) -> set[tuple[str, str]]:
 def filled(path: str, alert: str) -> str:
     values = {
         "vessel_id": "amber-lark", "alert_id": alert, "call_id": "c" * 16, "act": "acknowledge", "at_ms": str(NOW_MS),
-        "notice_id": "n" * 24, "item_id": "tag-7", "part": "sensors", "entry": "float", "version": "1", "login": "yan", "secret_id": "00000000", "name": "frost",
-        "job_id": "kit-flares", "photo_id": "0" * 64,
+        "notice_id": "n" * 24, "item_id": "tag-7", "part": "sensors", "entry": "float", "version": "1",
+        "login": "yan", "secret_id": "00000000", "name": "frost", "job_id": "kit-flares", "photo_id": "0" * 64,
     }  # fmt: skip
     return re.sub(r"\{(\w+)\}", lambda match: values[match[1]], path)
 
