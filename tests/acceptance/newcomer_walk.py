@@ -176,6 +176,7 @@ class Walk:
         """Take the impeller out: a job that leaves something open."""
         page = self.page
         self.go(f"/vessels/{BOAT}/work")
+        page.get_by_role("heading", name="Raw water", exact=True).click()
         self.picture("walk-work.png")
         page.locator('a[href$="/work/raw-impeller"]').click()
         page.get_by_role("radio", name="Done", exact=True).check()

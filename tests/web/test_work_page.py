@@ -420,6 +420,7 @@ def test_a_job_is_said_on_a_phone_without_a_script(open_window: Open, yard: Yard
     photo = tmp_path / "IMG_0007.jpg"
     photo.write_bytes(photo_bytes())
     page = open_window(PAGE, width=360, javascript=False).page
+    page.get_by_role("heading", name="Raw water", exact=True).click()
     page.get_by_text("Impeller taken out").click()
     page.get_by_label("Done", exact=True).check()
     page.get_by_label("Done by").fill("Enid Invented")
@@ -430,6 +431,22 @@ def test_a_job_is_said_on_a_phone_without_a_script(open_window: Open, yard: Yard
     said = job(yard, "raw-impeller")
     assert (said.end, said.by, said.tags, len(said.photos)) == ("done", "Enid Invented", (12,), 1)
     assert page.locator("#raw-impeller").get_by_role("img").count() == 1
+
+
+def test_systems_are_folded_until_work_on_them_is_under_way_and_all_stand_on_paper(
+    open_window: Open, client: httpx.Client
+) -> None:
+    page = open_window(PAGE, width=360).page
+    assert page.locator(".work-fold[open]").count() == 0
+    assert page.locator(".work-fold summary").first.inner_text().split("\n")[-1].endswith("still to say")
+    page.emulate_media(media="print")
+    impeller = page.locator("#raw-impeller a").first
+    assert impeller.is_visible()
+    page.emulate_media(media="screen")
+    save(client, IMPELLER, DONE)
+    page.reload()
+    assert page.locator(".work-fold[open]").count() == 1
+    assert impeller.is_visible()
 
 
 def test_what_is_wrong_leads_to_its_field(open_window: Open) -> None:
