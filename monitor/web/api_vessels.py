@@ -67,7 +67,7 @@ def record(
     deps: Deps = request.app.state.deps
     stored = deps.records.record(vessel_id) if sight.may_see(viewer, vessel_id) else None
     if stored is None:
-        raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
+        raise HTTPException(404, f"There is no boat with the id {vessel_id!r} in this yard.")
     if form == "toml":
         return PlainTextResponse(write_vessel(stored.vessel), media_type="application/toml")
     return RecordOut.of(stored)
@@ -88,7 +88,7 @@ async def put_record(
     """Put a new version of a vessel's lay-up record, valid from now on. Every mistake in it is named at once."""
     deps: Deps = request.app.state.deps
     if not sight.may_see(viewer, vessel_id):
-        raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
+        raise HTTPException(404, f"There is no boat with the id {vessel_id!r} in this yard.")
     body, form = await request.body(), request.headers.get("content-type", "")
     made = await run_in_threadpool(_read, body, form, vessel_id)  # a large one takes a second
     before = await run_in_threadpool(deps.records.record, vessel_id)

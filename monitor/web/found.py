@@ -17,7 +17,7 @@ def vessel_now(deps: Deps, viewer: Viewer, vessel_id: str) -> VesselNow:
     """
     found = deps.yard.vessels_now({vessel_id}) if sight.may_see(viewer, vessel_id) else []
     if not found:
-        raise HTTPException(404, f"There is no vessel called {vessel_id!r} in this yard.")
+        raise HTTPException(404, f"There is no boat with the id {vessel_id!r} in this yard.")
     return found[0]
 
 

@@ -53,7 +53,7 @@ def gate_now(deps: Deps, viewer: Viewer, vessel_id: str) -> Gate:
     vessel_now(deps, viewer, vessel_id)
     gate = read_gate(vessel_id, deps.records, deps.readings, deps.alerts, deps.now_ms(), deps.zone)
     if gate is None:
-        raise ProblemError(404, f"There is no vessel called {vessel_id!r} in this yard.")
+        raise ProblemError(404, f"There is no boat with the id {vessel_id!r} in this yard.")
     return gate
 
 

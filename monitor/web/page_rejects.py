@@ -16,7 +16,7 @@ REMEDIES = {
     "describe its JSON in the settings' sources table.",
     RejectReason.OVERSIZED: "The message is over 64 KiB. Let the device send fewer readings at a time.",
     RejectReason.UNKNOWN_TOPIC: "The topic is none of ours. Correct it in the device, or add it to the sources table.",
-    RejectReason.UNKNOWN_VESSEL: "No vessel of this id has a record here. Correct the topic, or import her record.",
+    RejectReason.UNKNOWN_VESSEL: "No boat of this id has a record here. Correct the topic, or import her record.",
     RejectReason.UNKNOWN_SENSOR: "Her record has no such sensor. Add it there, or correct its name in the device.",
     RejectReason.WRONG_UNIT: "The unit does not fit the quantity in her record. Correct one of the two.",
     RejectReason.NOT_A_NUMBER: "The value is no number. Look at the sensor and its wiring.",

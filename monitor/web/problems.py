@@ -70,7 +70,7 @@ _HEADINGS = {
 DO = {
     403: "Ask a manager of the yard, if you need it.",
     429: "Wait, then try again.",
-    404: "Check the address, or go back to the yard and choose a vessel there.",
+    404: "Check the address, or go back to the yard and choose a boat there.",
     409: "Go back and look at how things stand now.",
     410: "If you have set a password, sign in with it. Else ask a manager of the yard for a new invitation.",
     422: "Go back, put it right and send it again.",

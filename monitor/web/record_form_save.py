@@ -49,7 +49,7 @@ def stored_record(deps: Deps, viewer: Viewer, vessel_id: str) -> StoredRecord:
     """
     stored = deps.records.record(vessel_id) if sight.may_see(viewer, vessel_id) else None
     if stored is None:
-        raise ProblemError(404, f"There is no vessel called {vessel_id!r} in this yard.")
+        raise ProblemError(404, f"There is no boat with the id {vessel_id!r} in this yard.")
     return stored
 
 

@@ -235,7 +235,7 @@ def test_the_first_vessel_appears_on_an_empty_page(
     yard = Yard(tmp_path / "empty.db")
     page = browser.new_page()
     page.goto(f"{serve(yard.deps(cache_dir)).address}/")
-    expect(page.get_by_text("No vessels yet")).to_be_visible()
+    expect(page.get_by_text("No boats yet")).to_be_visible()
     page.wait_for_timeout(500)
     yard.lay_up(record("first-one", "First One"))
     expect(page.locator('[data-vessel="first-one"]')).to_contain_text("Not heard yet", timeout=8_000)
@@ -245,6 +245,6 @@ def test_the_first_vessel_appears_on_an_empty_page(
 
 def test_a_search_finds_as_it_does_without_javascript(open_window: Open) -> None:
     page = open_window("/").page
-    page.get_by_label("Find a vessel").fill("heron")
+    page.get_by_label("Find a boat").fill("heron")
     page.get_by_role("button", name="Find").click()
     expect(page.locator("#vessels > li")).to_have_count(1)

@@ -90,7 +90,7 @@ def test_filters_go_together_and_the_counts_stay_of_the_whole(client: httpx.Clie
     page = client.get("/", params={"area": "row-B", "who": "nobody", "state": "act-now"}).text
     assert boats(page) == ["amber-lark"]
     assert "Shown: Act now; Row B; nobody has it" in page
-    assert re.search(r"<b>14</b>\s+vessels", page)
+    assert re.search(r"<b>14</b>\s+boats", page)
     # A count keeps what else is chosen; one tap clears all of it.
     assert 'href="/?state=soon&amp;area=row-B&amp;who=nobody"' in page
     assert '<a class="button" href="/">Show all 14</a>' in page
@@ -112,7 +112,7 @@ def test_mine_asked_for_by_nobody_in_particular_is_said_and_not_guessed(client: 
 
 def test_a_filter_that_fits_nothing_says_so_and_lets_go(client: httpx.Client) -> None:
     page = client.get("/", params={"area": "row-<b>", "who": "nobody"}).text
-    assert "No vessel fits: Row &lt;b&gt;; nobody has it" in page
+    assert "No boat fits: Row &lt;b&gt;; nobody has it" in page
     assert "<b>;" not in page
 
 

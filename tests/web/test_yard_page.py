@@ -79,7 +79,7 @@ def test_a_search_finds_by_name_plot_and_owner(client: httpx.Client) -> None:
     assert [v for _, v, _ in rows(client.get("/", params={"q": "plot b5"}).text)] == ["fern-island"]
     assert len(rows(client.get("/", params={"q": "eldergrove"}).text)) == 10
     nothing = client.get("/", params={"q": "<b>"}).text
-    assert "No vessel fits" in nothing
+    assert "No boat fits" in nothing
     assert "<b>”" not in nothing
 
 
