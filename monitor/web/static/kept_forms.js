@@ -10,6 +10,12 @@ const SAVE_AFTER_MS = 300;
 // ---- What is kept ------------------------------------------------------------------------------------------------
 
 const isKept = (field) => field.name !== "" && !["hidden", "file", "password", "submit", "button", "image", "reset"].includes(field.type);
+// What stood there when the form was shown goes with what was typed: sent with what stands there by then, it would be
+// put over what somebody else has changed meanwhile, and nobody would be asked.
+const SHOWN = ["version", "seen"];
+const isShown = (field) => field.type === "hidden" && SHOWN.includes(field.name);
+const shownOf = (form) => [...form.elements].filter(isShown);
+const asShown = (form) => shownOf(form).map((field) => [field.name, field.value]);
 const fieldsOf = (form) => [...form.elements].filter(isKept);
 const isSecret = (form) => form.querySelector("input[type=password]") !== null;
 // A part that lives is replaced by a fresh one: what is typed there is guarded otherwise, and stays while one writes.
@@ -17,10 +23,14 @@ const keeps = (form) => fieldsOf(form).length > 0 && form.closest("[data-live]")
 
 const addressOf = (form) => new URL(form.getAttribute("action") ?? "", location.href).pathname;
 
+// Forms of one page may go to the same address: what each is about, such as a sensor, stands in it unseen.
+const aboutOf = (form) =>
+  JSON.stringify([...form.elements].filter((field) => field.type === "hidden" && !isShown(field)).map((field) => [field.name, field.value]));
+
 function keyOf(form) {
-  const action = addressOf(form);
-  const same = forms().filter((other) => addressOf(other) === action);
-  return PREFIX + [document.body.dataset.who ?? "", action, same.indexOf(form)].join(" ");
+  const [action, about] = [addressOf(form), aboutOf(form)];
+  const same = forms().filter((other) => addressOf(other) === action && aboutOf(other) === about);
+  return PREFIX + [document.body.dataset.who ?? "", action, about, same.indexOf(form)].join(" ");
 }
 
 function forms() {
@@ -41,7 +51,7 @@ function read(key) {
 // Says whether it could be kept: a browser may be told to keep nothing, or be full.
 function keep(form) {
   try {
-    localStorage.setItem(keyOf(form), JSON.stringify({ at: Date.now(), fields: stateOf(form) }));
+    localStorage.setItem(keyOf(form), JSON.stringify({ at: Date.now(), fields: stateOf(form), shown: asShown(form) }));
     return true;
   } catch {
     return false;
@@ -66,7 +76,12 @@ function sweep() {
   }
 }
 
-function putBack(form, fields) {
+function showAs(form, shown) {
+  for (const [name, value] of shown) for (const field of shownOf(form)) if (field.name === name) field.value = value;
+}
+
+function putBack(form, { fields, shown }) {
+  showAs(form, shown ?? []);
   const seen = new Map();
   const kept = new Map();
   const numbered = (map, name, value) => {
@@ -118,11 +133,12 @@ function sayNotSent(form, submitter, isKeptHere) {
   say(form, words + (photos ? " Photos are not kept: choose them again if you leave this page." : ""), [again], "append");
 }
 
-function sayPutBack(form, at, key) {
+function sayPutBack(form, at, key, fresh) {
   const when = new Date(at).toLocaleString("en-GB", { weekday: "short", hour: "2-digit", minute: "2-digit" });
   const drop = () => {
     forget(key);
     form.reset();
+    showAs(form, fresh); // a reset leaves what is unseen as it is
     form.querySelector(".kept-form").remove();
   };
   const words = "Not sent yet: what you typed here on " + when + " by this phone's clock was kept on it. Look it over, then send it.";
@@ -198,8 +214,9 @@ for (const form of forms()) {
   const kept = read(key);
   const fresh = JSON.stringify(stateOf(form));
   if (kept !== null && !cameBack && JSON.stringify(kept.fields) !== fresh) {
-    putBack(form, kept.fields);
-    sayPutBack(form, kept.at, key);
+    const shown = asShown(form);
+    putBack(form, kept);
+    sayPutBack(form, kept.at, key, shown);
   }
   let timer = 0;
   const save = () => {
