@@ -55,8 +55,15 @@ def gaps(text: str) -> Iterator[str]:
 
 
 def _line(row: Limit) -> str:
-    cells = (row.name.replace("_", " "), f"{row.value:g}", row.unit, row.source, row.reason, row.do)
-    return "| " + " | ".join(cell.replace("|", "\\|").strip() or "-" for cell in cells) + " |"
+    cells = (
+        row.name.removesuffix("_degc").replace("_", " "),
+        f"{row.value:g}",
+        row.unit,
+        row.source,
+        row.reason,
+        row.do,
+    )
+    return "| " + " | ".join(cell.replace("degC", "°C").replace("|", "\\|").strip() or "-" for cell in cells) + " |"
 
 
 if __name__ == "__main__":

@@ -33,7 +33,7 @@ LIMITS = Limits(
         "-",
     ),
     Limit(
-        "power_on_step", 20.0, "K", _OURS, "85.0 degC out of so much less is the chip, a fire says other figures", "-"
+        "power_on_step", 20.0, "K", _OURS, "85.0 °C out of so much less is the chip, a fire says other figures", "-"
     ),
     Limit("outside_cold_low", -40.0, "degC", _OURS, "colder than any harbour's winter", "look at it"),
     Limit(

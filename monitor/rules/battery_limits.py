@@ -44,7 +44,7 @@ LIMITS = Limits(
     Limit("float_room", 0.1, "V", "invented", "a charger that floats just above 13 V must not chatter", "-"),
     Limit("float_drop", 0.3, "V", "invented", "more than a float moves in a day's warmth", "-"),
     Limit("float_learns", 24.0, "h", "invented", "follows the seasons and not the hours", "-"),
-    Limit("float_most", 13.9, "V", _HANDBOOK, "above it (25 degC) the charger absorbs, it does not float", "-"),
+    Limit("float_most", 13.9, "V", _HANDBOOK, "above it (25 °C) the charger absorbs, it does not float", "-"),
     Limit("off_for", 3.5, "h", "invented", "a night's power cut of two hours is over by then", "-"),
     Limit("never_on_for", 12.0, "h", "invented", "a low bank takes hours to reach float", "see to the charger"),
     Limit("spell_least", 1.0, "h", "invented", "a shorter dip teaches nothing of how the charger works", "-"),
@@ -69,8 +69,8 @@ LIMITS = Limits(
     Limit("pump_floor", 20.0, "%", _OURS, "a pump stalls before its battery is empty", "-"),
     Limit("pump_full_most", 95.0, "%", "invented", "wanted by no battery that stands for weeks: it is too small", "-"),
     # Lithium
-    Limit("lithium_low", 12.8, "V", _OURS, "the curve's knee: little is left below it", "recharge it above 0 degC"),
-    Limit("lithium_empty", 12.4, "V", _OURS, "charts allow 5 to 30 % here", "recharge it above 0 degC"),
+    Limit("lithium_low", 12.8, "V", _OURS, "the curve's knee: little is left below it", "recharge it above 0 °C"),
+    Limit("lithium_empty", 12.4, "V", _OURS, "charts allow 5 to 30 % here", "recharge it above 0 °C"),
     # Doubt and delay
     Limit("cold_days", 7.0, "d", "invented", "the last week's cold, where no forecast is heard", "-"),
     Limit("freeze_looked", 120.0, "d", "invented", "a winter: later than that it is launched or frozen", "-"),

@@ -4,6 +4,7 @@ The text is the house's own; even so no HTML in it is let through, and a link to
 followed where this program shows that page.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -21,6 +22,7 @@ from monitor.rules.book import RULES
 from monitor.rules.cadence import CADENCE
 
 _TEXTS = resources.files("monitor.rules") / "pages"
+_PART = re.compile(r"^## (.+?)\s*$", re.MULTILINE)
 _LIMITS_BEGIN, _LIMITS_END = "<!-- limits -->", "<!-- /limits -->"
 LIMITS_OF: dict[str, tuple[Limit, ...]] = {rule.name: tuple(rule.limits) for rule in RULES} | {
     "quality": tuple(QUALITY)
@@ -30,10 +32,14 @@ LIMITS_OF: dict[str, tuple[Limit, ...]] = {rule.name: tuple(rule.limits) for rul
 
 @dataclass(frozen=True, slots=True)
 class RulePage:
-    """A rule's page: its title, what stands before and after its limits, its limits, and those of its cadences."""
+    """A rule's page: its title, what stands before and after its limits, its limits, and those of its cadences.
+
+    Its parts are the anchors of its headings, and their words.
+    """
 
     name: str
     title: str
+    parts: tuple[tuple[str, str], ...]
     before: Markup
     after: Markup
     limits: tuple[Limit, ...]
@@ -54,7 +60,8 @@ def rule_page(name: str) -> RulePage:
     heading, _, body = before.partition("\n")
     cadences = tuple(CADENCE) if name == "silence" else ()
     title = heading.removeprefix("# ").strip()
-    return RulePage(name, title, _html(body), _html(after), limits, cadences)
+    parts = tuple((_slug(words), words) for words in _PART.findall(text))
+    return RulePage(name, title, parts, _html(body), _html(after), limits, cadences)
 
 
 @cache
@@ -86,10 +93,16 @@ def _section(name: str, heading: str) -> str:
     return after.partition("\n## ")[0]
 
 
+def _slug(heading: str) -> str:
+    return f"part-{re.sub('[^a-z0-9]+', '-', heading.lower()).strip('-')}"
+
+
 def _html(text: str) -> Markup:
     markdown = _markdown()
     tokens = markdown.parse(text)
-    for token in tokens:
+    for at, token in enumerate(tokens):
+        if token.type == "heading_open" and token.tag == "h2":
+            token.attrSet("id", _slug(tokens[at + 1].content))
         if token.children:
             token.children = _links_that_lead(token.children)
     return Markup(markdown.renderer.render(tokens, markdown.options, {}))  # noqa: S704 - escaped: html is off
