@@ -19,6 +19,7 @@ from monitor.model.vessel import Person
 from monitor.settings import ENVIRONMENT, Settings
 
 NOT_SET = "not set"
+DAY_S = 86_400
 UNITS = {"_s": "seconds", "_min": "minutes", "_h": "hours", "_days": "days"}
 _OF_THEIR_OWN = frozenset({"people", "rota"})
 _MAY_HOLD_SECRETS = frozenset({("history", "url"), ("history", "read_url")})
@@ -87,7 +88,13 @@ def _words(table: str, key: str, value: object) -> str:
     if isinstance(value, tuple):
         return ("; " if isinstance(value[0], Source) else ", ").join(_item(one) for one in value)
     unit = next((words for end, words in UNITS.items() if key.endswith(end)), "")
-    return f"{_item(value)} {unit}".strip()
+    return f"{_item(value)} {unit}{_in_days(value, unit)}".strip()
+
+
+def _in_days(value: object, unit: str) -> str:
+    """Give whole days of many seconds, which nobody reads off."""
+    days, rest = divmod(value, DAY_S) if isinstance(value, int) and unit == UNITS["_s"] else (0, 0)
+    return f" ({days} days)" if days > 1 and not rest else ""
 
 
 def _item(value: object) -> str:

@@ -89,6 +89,8 @@ def test_each_setting_says_its_value_and_where_it_comes_from(told: InForce) -> N
     assert found["web", "host"] == ("127.0.0.1", Origin.DEFAULT)
     assert found["telling", "second_after_min"] == ("20 minutes", Origin.FILE)
     assert found["telling", "manager_after_min"] == ("30 minutes", Origin.DEFAULT)
+    assert found["journal", "save_every_s"][0] == "60 seconds"
+    assert found["broker", "session_expiry_s"][0] == "2592000 seconds (30 days)"
     assert found["yard.calendar", "holidays"] == ("2026-12-25", Origin.FILE)
     assert found["yard.calendar", "ends"] == ("17:00", Origin.DEFAULT)
     assert found["history", "url"][0] == "http://history.example:8086/..."
