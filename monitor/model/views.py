@@ -149,6 +149,14 @@ class YardView(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a boat stands or stood: a plot ashore or a berth afloat."""
+
+    plot: str | None
+    berth: str | None
+
+
 class RecordView(Protocol):
     """What is known of a vessel's record."""
 
@@ -157,7 +165,15 @@ class RecordView(Protocol):
         ...
 
     def versions(self, vessel: str) -> list[StoredRecord]:
-        """Give every version, newest first."""
+        """Give every version, newest first. Each is parsed: ask for one vessel, never for a yard."""
+        ...
+
+    def first_ms(self, vessel: str) -> int | None:
+        """Give since when a vessel has a record, None where she has none."""
+        ...
+
+    def places(self) -> frozenset[Place]:
+        """Give every place at which any vessel's record ever had her."""
         ...
 
     def gate_words(self, vessel: str) -> list[GateWord]:

@@ -17,6 +17,7 @@ from monitor.model.views import (
     EventMark,
     Newest,
     NoticeLine,
+    Place,
     RejectLine,
     Said,
     StoredRecord,
@@ -29,6 +30,7 @@ from monitor.store.gate_read import read_gate_words
 from monitor.store.happened_read import read_happened, read_last_happened, read_last_sent
 from monitor.store.newest import NewestReadings
 from monitor.store.photos import read_photo
+from monitor.store.places_kept import KeptPlaces, read_first_ms
 from monitor.store.reader import Reader
 from monitor.store.records_kept import KeptRecords
 from monitor.store.rows import ALERT_COLUMNS, EVENT_COLUMNS, alert_from_row, event_from_row
@@ -43,6 +45,7 @@ class JournalView:
         self._newest = NewestReadings(self._reader)
         self._calls: told.KnownCalls = {}
         self._records = KeptRecords(self._reader)
+        self._places = KeptPlaces(self._reader)
         self._forecast = KeptForecast(self._reader)
         self._yard = YardNow(self._reader, self._records, self._newest)
 
@@ -71,6 +74,14 @@ class JournalView:
             "SELECT document, version, from_ms, actor FROM record WHERE vessel = ? ORDER BY version DESC", (vessel,)
         )
         return [StoredRecord(Vessel.model_validate_json(document), *rest) for document, *rest in rows]
+
+    def first_ms(self, vessel: str) -> int | None:
+        """Give since when a vessel has a record, None where she has none."""
+        return read_first_ms(self._reader, vessel)
+
+    def places(self) -> frozenset[Place]:
+        """Give every place at which any vessel's record ever had her."""
+        return self._places.places()
 
     def gate_words(self, vessel: str) -> list[GateWord]:
         """Give what was said at her launch gate, in every spring, oldest first."""

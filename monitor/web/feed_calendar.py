@@ -46,7 +46,7 @@ def _visits(deps: Deps, viewer: Viewer, base_url: str) -> Iterator[DueVisit]:
         last = last_visit(deps, record.id)
         due = visit_due(record, None if last is None else _day(clock, last.at_ms), today, deps.zone)
         if due is not None:
-            first_ms = stored.from_ms if stored.version == 1 else deps.records.versions(record.id)[-1].from_ms
+            first_ms = stored.from_ms if stored.version == 1 else deps.records.first_ms(record.id) or stored.from_ms
             changed_ms = _changed_ms(stored, last, today, clock)
             yield DueVisit(record, due, first_ms, changed_ms, f"{base_url}vessels/{record.id}/visit")
 

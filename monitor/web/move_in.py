@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from monitor.model.vessel import Mode, Vessel
 from monitor.model.views import StoredRecord
-from monitor.model.walk import walking_key
+from monitor.model.walk import place_key
 from monitor.record.moving import Move, moved, warnings
 from monitor.web.acts import Name
 from monitor.web.commands import name_of
@@ -16,9 +16,6 @@ from monitor.web.deps import Deps
 from monitor.web.problems import Mistake, ProblemError
 from monitor.web.record_change import change_record
 from monitor.web.sight import Viewer
-
-LOOKED_THROUGH = 200
-"""So many boats' earlier records are looked through for places that are empty now: a phone waits for the page."""
 
 Place = Annotated[str, Field(max_length=40)]
 
@@ -76,13 +73,10 @@ def others_of(deps: Deps, vessel_id: str) -> Iterator[Vessel]:
     return (now.stored.vessel for now in deps.yard.vessels_now() if now.stored.vessel.id != vessel_id)
 
 
-def empty_places(deps: Deps, record: Vessel) -> tuple[list[str], list[str]]:
-    """Give the plots and the berths in which a boat stood and none stands now, in walking order."""
+def empty_places(deps: Deps) -> tuple[list[str], list[str]]:
+    """Give the plots and the berths at which a boat stood and none stands now, in walking order."""
     here = [now.stored.vessel for now in deps.yard.vessels_now()]
-    taken = {(v.plot, v.berth) for v in here}
-    earlier: dict[tuple[str | None, str | None], Vessel] = {}
-    for vessel in (record, *here[:LOOKED_THROUGH]):
-        for stored in deps.records.versions(vessel.id):
-            earlier.setdefault((stored.vessel.plot, stored.vessel.berth), stored.vessel)
-    empty = sorted((v for place, v in earlier.items() if place not in taken), key=walking_key)
-    return [v.plot for v in empty if v.plot], [v.berth for v in empty if v.berth]
+    ever = deps.records.places()
+    plots = {spot.plot for spot in ever if spot.plot} - {vessel.plot for vessel in here}
+    berths = {spot.berth for spot in ever if spot.berth} - {vessel.berth for vessel in here}
+    return sorted(plots, key=place_key), sorted(berths, key=place_key)

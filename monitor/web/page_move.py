@@ -70,7 +70,7 @@ def _page(
 ) -> HTMLResponse:
     deps: Deps = request.app.state.deps
     record = vessel_now(deps, viewer, vessel_id).stored.vessel
-    plots, berths = empty_places(deps, record)
+    plots, berths = empty_places(deps)
     page = render(
         request,
         "move.html",

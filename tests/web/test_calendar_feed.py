@@ -136,6 +136,16 @@ def test_the_first_form_of_an_event_has_the_sequence_nought(yard: VisitedYard, c
     assert int(found["sequence"]) == 0  # RFC 5545, 3.8.7.4
 
 
+def test_no_earlier_version_of_a_record_is_parsed_for_the_feed(
+    yard: VisitedYard, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stored = yard.view.record("dove-hollow")
+    assert stored is not None
+    yard.lay_up(stored.vessel)
+    monkeypatch.setattr(yard.view, "versions", lambda vessel: pytest.fail(f"every version of {vessel} was parsed"))
+    assert client.get("/calendar.ics").status_code == 200
+
+
 def test_power_cuts_stand_in_it_and_the_nightly_one_comes_back_in_yard_time(client: httpx.Client) -> None:
     found = events(client.get("/calendar.ics").content)
     cut = found["power-cut.20131212T090000Z-20131212T153000Z@eiderhythe-yard"]

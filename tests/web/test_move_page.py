@@ -51,6 +51,15 @@ def test_the_page_says_where_she_is_and_offers_empty_places(client: httpx.Client
         assert f'value="{mode.value}"' in page
 
 
+def test_a_yard_of_many_records_is_asked_for_places_without_parsing_earlier_records(
+    yard: Yard, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert client.get(PAGE).status_code == 200
+    yard.lay_up(record("barley-moon", "Barley Moon", "B11"))
+    monkeypatch.setattr(yard.view, "versions", lambda vessel: pytest.fail(f"every version of {vessel} was parsed"))
+    assert "Empty by the records: B2, C1" in client.get(PAGE).text
+
+
 def test_a_boat_that_is_moved_from_plot_to_plot_wants_her_zero(yard: Yard, client: httpx.Client) -> None:
     page = move(client, plot="C1")
     assert page.url.path == f"{PAGE}/zero"
