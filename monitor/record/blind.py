@@ -4,6 +4,15 @@ from collections.abc import Iterator
 
 from monitor.model.equipment import Chemistry, SystemState
 from monitor.model.vessel import Mode, Vessel
+from monitor.rules.bilge import RISE_COUNTS
+
+_DOES = {
+    Mode.IN_COMMISSION: "in commission",
+    Mode.LAYING_UP: "being laid up",
+    Mode.MOVING: "on the move",
+    Mode.IN_SLINGS: "in the slings",
+    Mode.WORK_ABOARD: "worked on",
+}
 
 
 def blind_spots(record: Vessel) -> list[str]:
@@ -17,6 +26,8 @@ def _water(record: Vessel) -> Iterator[str]:
     afloat = record.mode in {Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT}
     if not record.bilges:
         yield "No bilge is recorded: water in her will not be seen."
+    elif record.mode not in RISE_COUNTS and record.mode is not Mode.ASHORE_BUNG_OUT:
+        yield f"By her record she is {_DOES[record.mode]}: rising water is told only at its high mark or at the float."
     for bilge in record.bilges:
         if bilge.zero_wanted:
             yield f"{bilge.name}: its zero was not set since she was moved, so its level may be wrong."

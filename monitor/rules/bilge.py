@@ -46,7 +46,8 @@ _LIES = {
     Mode.MOVING: "lifted",
     Mode.IN_SLINGS: "lifted",
 }
-_RISE_COUNTS = frozenset({Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT, Mode.ASHORE_BUNG_IN})
+RISE_COUNTS = frozenset({Mode.AFLOAT_LAID_UP, Mode.FIRST_24_H_AFLOAT, Mode.ASHORE_BUNG_IN})
+"""Where she lies still and nobody works in her bilges, so that a rise of the level is water that comes in."""
 _THAW_WATCH_MS = LIMITS.ms("thaw_watch")
 
 
@@ -235,7 +236,7 @@ class Bilge(Rule[BilgeState]):
     def _rise(self, state: BilgeState, case: Case, now_ms: int) -> Finding | None:
         memory, place = case.memory, case.place
         rise, level = memory.fast or memory.slow, memory.level
-        if rise is None or level is None or self.record.mode not in _RISE_COUNTS:
+        if rise is None or level is None or self.record.mode not in RISE_COUNTS:
             memory.urgent = False
             return None
         inflow = inflow_of(place.bilge, place.table, level.value, rise)
@@ -255,7 +256,7 @@ class Bilge(Rule[BilgeState]):
 
     def _pump(self, case: Case, now_ms: int) -> Finding | None:
         pump, place = case.memory.pump, case.place
-        if not place.has_pump or self.record.mode not in _RISE_COUNTS:
+        if not place.has_pump or self.record.mode not in RISE_COUNTS:
             return None
         long_ms = too_long_from_ms(pump)
         if long_ms is not None and pump.on_since_ms is not None and now_ms >= long_ms:

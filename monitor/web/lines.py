@@ -12,7 +12,7 @@ from monitor.model.alert import Alert
 from monitor.model.finding import Finding
 from monitor.model.inputs import Suppress
 from monitor.model.scale import Priority
-from monitor.model.vessel import Vessel
+from monitor.model.vessel import Mode, Vessel
 from monitor.model.views import VesselNow
 from monitor.record.commission import watch_state
 from monitor.record.commission_says import short_words
@@ -199,7 +199,12 @@ def quiet_sentence(now: VesselNow, clock: YardClock, *, deaf: bool) -> str:
     if deaf:
         return f"Nothing was amiss when last heard, {heard}"
     put_aside = any(alert.state.is_aside for alert in now.alerts)
-    return f"Nothing {'else ' if put_aside else ''}needs doing; heard {heard}"
+    # Who was left in a mode in which people are about is not watched as whoever lies still is: it must be seen here.
+    mode = now.stored.vessel.mode
+    partly = (
+        "" if mode.is_laid_up or mode is Mode.FIRST_24_H_AFLOAT else f"; by her record {mode}, so not all is watched"
+    )
+    return f"Nothing {'else ' if put_aside else ''}needs doing; heard {heard}{partly}"
 
 
 def under_way(now: VesselNow, clock: YardClock) -> Suppress | None:

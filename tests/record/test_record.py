@@ -1,7 +1,9 @@
 from datetime import date
 
+import pytest
 from boats import boat
 
+from monitor.model.vessel import Mode
 from monitor.record.blind import blind_spots
 from monitor.record.standing import standing_items
 
@@ -62,6 +64,19 @@ def test_afloat_without_a_float_switch_is_part_known() -> None:
     assert "Bilge: no float switch, so a fast leak is seen only at the next reading of the level." in blind_spots(
         record
     )
+
+
+@pytest.mark.parametrize("mode", [m for m in Mode if not m.is_laid_up and m is not Mode.FIRST_24_H_AFLOAT])
+def test_whoever_is_left_in_a_mode_in_which_people_are_about_is_said_to_be_watched_less(mode: Mode) -> None:
+    said = [line for line in blind_spots(boat(mode=mode.value)) if "rising water is told only" in line]
+    assert len(said) == 1
+    assert said[0].startswith("By her record she is ")
+
+
+@pytest.mark.parametrize("mode", [m for m in Mode if m.is_laid_up or m is Mode.FIRST_24_H_AFLOAT])
+def test_of_whoever_lies_still_nothing_of_that_is_said(mode: Mode) -> None:
+    lies = {"plot": "B1", "berth": None} if mode.is_ashore else {"plot": None, "berth": "N2"}
+    assert not [line for line in blind_spots(boat(mode=mode.value, **lies)) if "rising water is told only" in line]
 
 
 def test_what_no_thermometer_stands_near_is_said() -> None:

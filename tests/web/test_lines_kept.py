@@ -11,6 +11,7 @@ from yards import HOUR_MS, NOW_MS, ZONE, Yard, frost, reading, record, small_yar
 
 from monitor.messages.words import put_into_words, title_of
 from monitor.model.scale import Priority
+from monitor.model.vessel import Mode
 from monitor.web.clock import YardClock
 from monitor.web.lines import line_for
 from monitor.web.lines_kept import KeptLines
@@ -65,6 +66,14 @@ def test_a_kept_line_says_at_once_that_her_sensors_are_proved_or_no_more(boats: 
         (now,) = boats.view.vessels_now({"fern-island"})
         assert kept.line_for(now, CLOCK, deaf=False).sentence.startswith(says)
         held(kept, boats, CLOCK)
+
+
+def test_a_boat_left_on_the_move_is_not_called_quiet_without_saying_so(boats: Yard) -> None:
+    whole = record("fern-island", "Fern Island", "B5")
+    boats.lay_up(whole.model_copy(update={"mode": Mode.MOVING}), at_ms=NOW_MS)
+    (now,) = boats.view.vessels_now({"fern-island"})
+    said = KeptLines().line_for(now, CLOCK, deaf=False).sentence
+    assert said.endswith("; by her record moving, so not all is watched")
 
 
 def test_a_title_alone_is_that_of_all_the_words(boats: Yard) -> None:
