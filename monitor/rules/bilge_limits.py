@@ -11,7 +11,7 @@ LIMITS = Limits(
     Limit("no_jump", 0.030, "m", "quality's spike limit", "nearer to a believed level it cannot be a spike", "-"),
     Limit("silent_after", 3.0, "cadences", _OURS, "one lost message is ordinary", "go and look"),
     Limit("silent_least", 1.0, "h", "DESIGN.md", "the time a boat afloat may be unheard", "go and look"),
-    Limit("contradicts_below", 0.5, "of high_m", _OURS, "well under any float switch", "-"),
+    Limit("contradicts_below", 0.5, "of the high mark", _OURS, "well under any float switch", "-"),
     Limit("contradicts_fresh", 2.5, "cadences", _OURS, "a level is heard up to two of its intervals late", "-"),
     Limit("alarm_within", 24.0, "h", _OURS, "nobody may come by before tomorrow", "go now"),
     Limit("alarm_kept_to", 36.0, "h", _OURS, "a rate swings: no going back and forth", "-"),

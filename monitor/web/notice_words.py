@@ -1,7 +1,8 @@
 """Messages to people in words: why somebody was told, by what channel, and what has come of it. Never an address."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from monitor.model.notice import Notice, NoticeKind
 from monitor.model.people import ChannelKind
@@ -66,6 +67,18 @@ def shown_notice(line: NoticeLine, clock: YardClock, wall_ms: int) -> NoticeShow
         outcome=outcome(line, clock, wall_ms),
         arrived=line.sent_ms is not None,
     )
+
+
+def gathered(notices: Iterable[NoticeShown]) -> list[NoticeShown]:
+    """Give messages that differ only in whom they went to as one: a ladder that repeats itself is read in a third."""
+    found: list[NoticeShown] = []
+    for one in notices:
+        last = found[-1] if found else None
+        if last is not None and replace(last, person=one.person) == one:
+            found[-1] = replace(last, person=f"{last.person}, {one.person}")
+        else:
+            found.append(one)
+    return found
 
 
 def channel_word(notice: Notice) -> str:

@@ -21,7 +21,7 @@ from monitor.web.card_shown import CardLine, card_lines
 from monitor.web.clock import YardClock
 from monitor.web.commands import acknowledge_all
 from monitor.web.deps import Deps
-from monitor.web.notice_words import shown_notice
+from monitor.web.notice_words import gathered, shown_notice
 from monitor.web.problems import ProblemError
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
@@ -69,7 +69,7 @@ def call(
         total=len(alerts),
         seen=sum(alert.acknowledged_ms is not None for alert in alerts),
         unseen=len(unseen(alerts)),
-        notices=[shown_notice(line, clock, wall_ms) for line in lines],
+        notices=gathered(shown_notice(line, clock, wall_ms) for line in lines),
         name=name,
         top=notices_at_top(deps, viewer, clock),
     )

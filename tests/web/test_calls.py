@@ -50,7 +50,7 @@ def fleet_call(storm: WatchedYard) -> str:
 class TestCalls:
     def test_a_trouble_of_many_boats_stands_on_top_of_the_yard(self, storm: WatchedYard, asking: httpx.Client) -> None:
         page = asking.get("/").text
-        assert "Water: 4 boats, first at plot B1 nobody has had it since 18:01" in text_of(page)
+        assert "Water: 4 boats, first at plot B1 Nobody has had it since 18:01" in text_of(page)
         assert page.index(f'href="/calls/{fleet_call(storm)}"') < page.index('id="counts"')
 
     def test_it_is_walked_in_order_and_says_who_was_told_by_what(
