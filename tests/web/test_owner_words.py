@@ -19,9 +19,9 @@ from monitor.rules.book import RULES
 from monitor.web.owner_words import has_words, lowered, say, thing_of, what_is, within
 
 WORDS = raw_words("owner", "en")
-KINDS = [
-    (rule.name, kind) for rule in RULES for kind in raw_words(rule.name, "en")["kinds"]
-] + [("watch", kind) for kind in raw_words("watch", "en")["kinds"]]
+KINDS = [(rule.name, kind) for rule in RULES for kind in raw_words(rule.name, "en")["kinds"]] + [
+    ("watch", kind) for kind in raw_words("watch", "en")["kinds"]
+]
 SUBJECTS = ("closed-cooling", "house", "main", "saloon", "cabin-rh", "gateway")
 
 
