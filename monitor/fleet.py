@@ -7,6 +7,7 @@ however they are cut, which is why a killed agent comes back to the same alerts.
 import gc
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import UTC, datetime
 from enum import Enum, auto
 from typing import Any, Protocol
 
@@ -38,6 +39,8 @@ from monitor.watch_state import Outcome
 AHEAD_ALLOWED_MS = 5 * MINUTE_MS
 BESIDE_MS = 1000
 """How far the event time of a reading may lie from its own where others have taken it: a flood moves no clock."""
+LAY_UP_FROM, LAY_UP_TO = datetime(1990, 1, 1, tzinfo=UTC), datetime(2100, 1, 1, tzinfo=UTC)
+"""A lay-up before or after is a slip of the pen, and at the ends of the calendar no day can be reckoned from it."""
 
 
 class Stored(Protocol):
@@ -478,6 +481,9 @@ def _refusal(watch: Watch, command: AlertCommand | VesselCommand) -> str:
 
 def _cannot_be_watched(version: RecordVersion) -> str:
     """Say why no watch can be made by a record, empty where one can: a figure in it may lie beyond what rules know."""
+    laid_up = version.vessel.laid_up
+    if not LAY_UP_FROM <= laid_up < LAY_UP_TO:
+        return f"nothing can be watched by this record: she was laid up in the year {laid_up.year}: put it right"
     try:
         Watch(version.vessel, version.at_ms)
     except (ValueError, ArithmeticError) as error:

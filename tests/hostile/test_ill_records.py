@@ -42,6 +42,13 @@ def spoilt(random: Random, document: dict[str, Any]) -> Vessel | None:
         return None
 
 
+@pytest.mark.parametrize("year", ["0001-01-01T00:00:00+23:59", "0213-10-05T12:00:00Z", "9999-12-31T23:59:59Z"])
+def test_a_lay_up_in_a_year_that_cannot_be_is_refused_in_words(year: str) -> None:
+    document = record(BOAT, "Amber Lark", "B1").model_dump(mode="json") | {"laid_up": year}
+    said = refused(Fleet(NothingStored()), Vessel.model_validate_json(json.dumps(document)))
+    assert said.startswith("nothing can be watched by this record: she was laid up in the year ")
+
+
 def accepted(random: Random, count: int) -> Iterator[Vessel]:
     document = record(BOAT, "Amber Lark", "B1").model_dump(mode="json")
     while count:
