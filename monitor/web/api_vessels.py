@@ -13,12 +13,12 @@ from monitor.model.inputs import RecordVersion
 from monitor.model.vessel import Vessel
 from monitor.web import sight
 from monitor.web.clock import YardClock
-from monitor.web.commands import hand_in
 from monitor.web.deps import Deps
 from monitor.web.found import vessel_now
 from monitor.web.lines import line_for
 from monitor.web.problems import ANSWERS, REFUSED, Mistake, ProblemError
 from monitor.web.record_form_save import turns
+from monitor.web.record_put import put_version, see_that_none_is_on_its_way
 from monitor.web.shapes import RecordOut, VesselOut
 from monitor.web.sight import Asking
 
@@ -93,7 +93,8 @@ async def put_record(
     made = await run_in_threadpool(_read, body, form, vessel_id)  # a large one takes a second
     before = await run_in_threadpool(deps.records.record, vessel_id)
     async with turns.of(vessel_id):  # not while somebody's change to the one before is under way
-        await hand_in(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(by)))
+        see_that_none_is_on_its_way(vessel_id)
+        await put_version(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(by)))
     stored = await run_in_threadpool(deps.records.record, vessel_id)
     if stored is None:
         raise ProblemError(503, "The watch took the record, but it is not in the journal yet.")

@@ -9,10 +9,10 @@ from monitor.model.inputs import RecordVersion
 from monitor.model.vessel import Vessel
 from monitor.model.views import StoredRecord
 from monitor.web import sight
-from monitor.web.commands import hand_in
 from monitor.web.deps import Deps
 from monitor.web.problems import ProblemError, counted, mistakes_of
 from monitor.web.record_form_save import turns
+from monitor.web.record_put import put_version, see_that_none_is_on_its_way
 from monitor.web.sight import Viewer
 
 
@@ -32,11 +32,12 @@ async def change_record(
         ProblemError: 404 where there is no such vessel, 422 where what it makes does not hold together, in words.
     """
     async with turns.of(vessel_id):
+        see_that_none_is_on_its_way(vessel_id)
         before = await run_in_threadpool(_standing, deps, viewer, vessel_id)
         made = await run_in_threadpool(_checked, change, before.vessel)
         if made == before.vessel:
             return before
-        await hand_in(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(name)))
+        await put_version(deps, RecordVersion(made, deps.now_ms(), viewer.acts_as(name)))
         return await run_in_threadpool(_standing, deps, viewer, vessel_id)
 
 

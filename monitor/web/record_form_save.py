@@ -11,12 +11,12 @@ from monitor.model.inputs import RecordVersion
 from monitor.model.vessel import Vessel
 from monitor.model.views import StoredRecord
 from monitor.web import sight
-from monitor.web.commands import hand_in
 from monitor.web.deps import Deps
 from monitor.web.form_fields import fields_of
 from monitor.web.form_mistakes import WHOLE, by_field
 from monitor.web.form_parts import BOAT, SENSORS, Entry, Part, find, with_entry
 from monitor.web.problems import ProblemError
+from monitor.web.record_put import put_version, see_that_none_is_on_its_way
 from monitor.web.sight import Viewer
 from monitor.web.turns import Turns
 
@@ -89,6 +89,7 @@ async def save_entry(
         ProblemError: 404 where there is no such vessel; 409 or 503 where the watch did not take it.
     """
     async with turns.of(vessel_id):
+        see_that_none_is_on_its_way(vessel_id)
         stored = await run_in_threadpool(stored_record, deps, viewer, vessel_id)
         if key is not None:
             theirs = await run_in_threadpool(changed_since, deps, stored, part, key, version)
@@ -96,7 +97,7 @@ async def save_entry(
                 return Changed(theirs=theirs)
         changed = await run_in_threadpool(_make, stored.vessel, part, key, values, replaced=replaced)
         if changed.record is not None and changed.record != stored.vessel:
-            await hand_in(deps, RecordVersion(changed.record, deps.now_ms(), by))
+            await put_version(deps, RecordVersion(changed.record, deps.now_ms(), by))
         return changed
 
 
@@ -141,10 +142,11 @@ async def change_record(
         ProblemError: 404 where there is no such vessel; 409 or 503 where the watch did not take it.
     """
     async with turns.of(vessel_id):
+        see_that_none_is_on_its_way(vessel_id)
         stored = await run_in_threadpool(stored_record, deps, viewer, vessel_id)
         changed = await run_in_threadpool(_checked, make, stored)
         if changed.record is not None:
-            await hand_in(deps, RecordVersion(changed.record, deps.now_ms(), by))
+            await put_version(deps, RecordVersion(changed.record, deps.now_ms(), by))
         return changed
 
 
