@@ -62,7 +62,7 @@ def value_of(one: FormField, typed: str, zone: ZoneInfo) -> object:
         Takes.YES_NO: lambda: text == "yes",
         Takes.DAY: lambda: _day(text),
         Takes.TIME: lambda: _time(text, zone),
-        Takes.NUMBER: lambda: float(_number(one, text) * one.scale),
+        Takes.NUMBER: lambda: float(_possible(one, text) * one.scale),
         Takes.WHOLE: lambda: _whole(one, text),
     }
     return readers[one.takes]()
@@ -84,11 +84,29 @@ def _number(one: FormField, text: str) -> Decimal:
     unit = str(one.words.get("unit", ""))
     digits = text.removesuffix(unit).strip().replace(MINUS, "-").replace(",", ".")
     if not re.fullmatch(r"[+-]?(\d{1,12}(\.\d{0,60})?|\.\d{1,60})", digits, re.ASCII):
-        raise TypedError(wrong_words("number", typed=text[:_LONGEST_SHOWN]))
+        raise TypedError(wrong_words(_why_none(unit, digits), typed=text[:_LONGEST_SHOWN], unit=unit))
     try:
         return Decimal(digits)
     except InvalidOperation as error:  # the pattern lets none through that could be: kept as a plain mistake
         raise TypedError(wrong_words("number", typed=text[:_LONGEST_SHOWN])) from error
+
+
+def _why_none(unit: str, digits: str) -> str:
+    """Say which words tell why it is no number: it may be one in another unit, as *5 cm* for mm."""
+    if not re.fullmatch(r"[+-]?\d[\d.]*\s*[^\W\d_°%][^\d]*", digits):
+        return "number"
+    return "other_unit" if unit else "some_unit"
+
+
+def _possible(one: FormField, text: str) -> Decimal:
+    """Read a number that cannot be beyond what its field says: a minus left out, metres typed for mm."""
+    number = _number(one, text)
+    least, most = one.words.get("least"), one.words.get("most")
+    if least is None or most is None or Decimal(least) <= number <= Decimal(most):
+        return number
+    least, most = (str(limit).replace("-", MINUS) for limit in (least, most))
+    unit = one.words["unit"]
+    raise TypedError(wrong_words("outside", typed=text[:_LONGEST_SHOWN], least=least, most=most, unit=unit))
 
 
 def _whole(one: FormField, text: str) -> int:

@@ -212,7 +212,10 @@ def test_a_decimal_comma_a_true_minus_and_the_unit_are_read(client: httpx.Client
     ("address", "changes", "said"),
     [
         ("liquid-systems/closed-cooling", {"tested_freeze_degc": "cold"}, "cold is no number"),
-        ("liquid-systems/closed-cooling", {"tested_freeze_degc": "-99"}, "At least \N{MINUS SIGN}80 °C."),
+        ("liquid-systems/closed-cooling", {"tested_freeze_degc": "-99"}, "-99 cannot be"),
+        ("liquid-systems/closed-cooling", {"tested_freeze_degc": "25"}, "25 cannot be: it lies"),
+        ("bilges/main", {"high_m": "0.1"}, "0.1 cannot be: it lies between 10 and 5000 mm"),
+        ("sensors/float", {"interval_s": "1 h"}, "1 h: write the number alone, in min."),
         ("liquid-systems/closed-cooling", {"tested_freeze_degc": "", "tester": ""}, "A treated system needs this."),
         ("liquid-systems/closed-cooling", {"state": "drained"}, "Name each drain."),
         ("liquid-systems/closed-cooling", {"tested": "2013-02-30"}, "2013-02-30 is no day"),

@@ -29,7 +29,8 @@ def test_the_forms_have_numbers_in_other_units_than_the_record() -> None:
 @given(value=st.floats(1e-6, 1e6) | st.floats(-1e3, -1e-3) | st.integers(1, 86_400).map(float))
 def test_a_number_is_read_back_as_it_was_shown(value: float) -> None:
     for scale in SCALES:
-        one = next(one for one in NUMBERS if one.scale == scale)
+        found = next(one for one in NUMBERS if one.scale == scale)
+        one = replace(found, words={key: told for key, told in found.words.items() if key not in {"least", "most"}})
         assert value_of(one, text_of(one, value, LONDON), LONDON) == value
 
 
@@ -54,10 +55,17 @@ def test_a_number_is_read_as_people_write_it(typed: str, value: float) -> None:
     assert value_of(one, typed, LONDON) == value
 
 
-@pytest.mark.parametrize("typed", ["1.234,5", "1e3", "nan", "inf", "twelve", "-", "12 V", "1_000", "\u0661"])
+@pytest.mark.parametrize("typed", ["1.234,5", "1e3", "nan", "inf", "twelve", "-", "1_000", "\u0661"])
 def test_what_is_no_number_is_told_and_never_guessed(typed: str) -> None:
     one = next(one for one in fields_of(PARTS["batteries"]) if one.name == "capacity_ah")
     with pytest.raises(TypedError, match="is no number"):
+        value_of(one, typed, LONDON)
+
+
+@pytest.mark.parametrize("typed", ["12 V", "12V", "1,2 kAh", "5 mm"])
+def test_a_number_in_another_unit_is_told_which_one_is_asked_for(typed: str) -> None:
+    one = next(one for one in fields_of(PARTS["batteries"]) if one.name == "capacity_ah")
+    with pytest.raises(TypedError, match="write the number alone, in Ah"):
         value_of(one, typed, LONDON)
 
 
