@@ -51,7 +51,7 @@ def kinds() -> Iterator[tuple[str, str]]:
 def test_the_page_says_first_how_it_stands_then_what_it_tells_then_why(why: str) -> None:
     text = text_of(why)
     parts = (
-        "Act now Open since 14:02. Nobody has said yet that they have seen it.",
+        "Act now Open since 14:02. Not seen yet.",
         "What it tells It is −9.1 °C at the engine closed cooling.",  # noqa: RUF001
         "Do first Test it",
         "Why this alert",
