@@ -66,7 +66,7 @@ def unproved(record: Vessel) -> Unproved | None:
     lines = missing_words(state.missing)
     if state.taken_on is None:
         lines.append("the duty phone rung, and the yard takes the watch on")
-    heading = "Not watched until" if state.taken_on is None else "To prove again"
+    heading = "Not watched yet" if state.taken_on is None else "To prove again"
     return Unproved(heading, tuple(lines), bool(state.zeros))
 
 

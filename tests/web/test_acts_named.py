@@ -77,10 +77,10 @@ def test_a_visitor_may_do_something_and_is_told_that_nobody_knows_them(asking: h
 
 def test_the_page_says_so_too_and_never_of_her_owner(asking: httpx.Client, bilge: str) -> None:
     page = text_of(asking.post(f"/alerts/{bilge}/acknowledge", data={"name": "Ana Toley"}).text)
-    assert "Ana Toley is not one of the settings' people: right for a visitor" in page
+    assert "The yard's list of people has no Ana Toley. For a visitor that is right" in page
     page = text_of(asking.post(f"/alerts/{bilge}/accept", data={"name": "tamsin"}).text)
     assert f"{OWNER} has it." in page
-    assert "not one of the settings' people" not in page
+    assert "list of people has no" not in page
 
 
 @pytest.mark.parametrize(

@@ -204,7 +204,7 @@ def test_her_page_asks_for_proofs_while_they_are_wanted(
     yard.lay_up(unproved(record("amber-lark", "Amber Lark", "B10"), mode=mode), at_ms=yard.now_ms)
     page = client.get("/vessels/amber-lark").text
     assert ("Prove her sensors" in page) is asked
-    assert ("Not watched until" in page) is asked
+    assert ("Not watched yet" in page) is asked
     assert "Move her" in page
 
 

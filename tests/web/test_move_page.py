@@ -113,6 +113,13 @@ def test_a_plot_where_another_boat_stands_is_asked_about_first(yard: Yard, clien
     assert now(yard).plot == "b2"
 
 
+def test_who_puts_a_wrong_plot_right_need_not_say_that_it_was_right(yard: Yard, client: httpx.Client) -> None:
+    asked = move(client, plot="b2").text
+    assert 'name="sure" value="true">' in asked
+    assert move(client, plot="B11").status_code == 200
+    assert now(yard).plot == "B11"
+
+
 def test_afloat_with_the_bung_out_is_warned_of_before_it_is_saved(yard: Yard, client: httpx.Client) -> None:
     asked = move(client, mode="afloat laid up", plot="", berth="N1")
     assert asked.status_code == 409
