@@ -79,3 +79,8 @@ def test_every_way_she_can_lie_has_words(mode: Mode) -> None:
 )
 def test_every_code_that_is_told_to_an_owner_has_words(section: str, code: str) -> None:
     assert say(section, code)
+
+
+@pytest.mark.parametrize(("count", "told"), [(1, "Her one valve below the water is shut."), (3, "Her 3 valves below")])
+def test_one_seacock_is_told_as_one(count: int, told: str) -> None:
+    assert say("layup", "seacocks_shut", count=count).startswith(told)
