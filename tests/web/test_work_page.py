@@ -468,3 +468,14 @@ def test_the_list_prints_with_boxes_and_blanks(open_window: Open) -> None:
     assert page.locator("#battery-charged .blanks").is_visible()
     assert page.get_by_text("Charging gives off hydrogen").is_visible()
     assert page.locator("progress").is_hidden()
+
+
+@pytest.mark.browser
+def test_who_did_the_last_job_on_this_phone_stands_in_the_next_ones_form(open_window: Open) -> None:
+    page = open_window(IMPELLER, width=360).page
+    page.get_by_label("Done", exact=True).check()
+    page.get_by_label("Done by").fill("Enid Invented")
+    page.get_by_role("button", name="Save").click()
+    page.wait_for_url(f"**{PAGE}#raw-impeller")
+    page.goto(page.url.split("/vessels")[0] + BATTERY)
+    assert page.get_by_label("Done by").input_value() == "Enid Invented"

@@ -260,7 +260,7 @@ async function startListening() {
 
 // Who writes an acknowledgement on this machine is mostly who wrote the last one.
 function remember() {
-  for (const field of document.querySelectorAll(".seen-form input[name=name], .act-form input[name=name]")) {
+  for (const field of document.querySelectorAll(".seen-form input[name=name], .act-form input[name=name], .job-by input")) {
     if (field.value === "") {
       field.value = localStorage.getItem("name") ?? "";
       field.dataset.remembered = "";
