@@ -77,7 +77,14 @@ def warnings(before: Vessel, after: Vessel, others: Iterable[Vessel]) -> Iterato
     open_hull = [i.what for i in before.open_items if i.opens_hull and i.closed is None]
     if floats and not is_afloat(before) and open_hull:
         yield f"By her record her hull is open: {'; '.join(open_hull)}. Close it before she floats."
-    yield from (f"{other.name} stands at {other.place} by her record." for other in others if _same_place(after, other))
+    yield from shared_place(after, others)
+
+
+def shared_place(vessel: Vessel, others: Iterable[Vessel]) -> Iterator[str]:
+    """Say which other boats stand, by their records, where she does, a sentence each."""
+    yield from (
+        f"{other.name} stands at {other.place} by her record." for other in others if _same_place(vessel, other)
+    )
 
 
 def _same_place(one: Vessel, other: Vessel) -> bool:

@@ -7,10 +7,12 @@ from monitor.model.access import Grade
 from monitor.model.vessel import Mode
 from monitor.record.blind import blind_spots
 from monitor.record.commission import watch_state
-from monitor.record.missing import open_questions
+from monitor.record.missing import Question, open_questions
+from monitor.record.moving import shared_place
 from monitor.record.seen import seen_aboard
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
+from monitor.web.move_in import others_of
 from monitor.web.record_form_save import stored_record
 from monitor.web.record_form_words import sections
 from monitor.web.sight import Asking
@@ -26,6 +28,7 @@ def show_record(request: Request, viewer: Asking, vessel_id: str) -> HTMLRespons
     stored = stored_record(deps, viewer, vessel_id)
     record = stored.vessel
     clock = YardClock(deps.zone, deps.now_ms())
+    shared = [Question(says, "boat") for says in shared_place(record, others_of(deps, vessel_id))]
     return render(
         request,
         "record.html",
@@ -35,7 +38,7 @@ def show_record(request: Request, viewer: Asking, vessel_id: str) -> HTMLRespons
         sections=sections(record, clock),
         seen=seen_aboard(record),
         blind=blind_spots(record),
-        questions=open_questions(record),
+        questions=[*shared, *open_questions(record)],
         wants=watch_state(record).wants,
         laying_up=record.mode is Mode.LAYING_UP,
         is_laid_up=record.mode.is_laid_up,

@@ -51,7 +51,7 @@ def make_boat(texts: Mapping[str, str], yard: str, engineer: str, zone: ZoneInfo
     if typed.get("owner_email", "").strip() and not typed.get("owner_name", "").strip():
         wrong["owner_name"] = wrong_words("owner")
     values = {name: value for name, value in found.values.items() if name in Vessel.model_fields}
-    owner_name = found.values.get("owner_name")
+    owner_name = found.values.get("owner_name") or found.values.get("owner_email")  # a wrong address is told as well
     values["plot" if typed.get("lies") == AFLOAT else "berth"] = None
     owner = None
     if owner_name:

@@ -12,7 +12,7 @@ from monitor.model.vessel import Vessel
 from monitor.web.clock import YardClock
 from monitor.web.form_fields import FormField, Takes, choice_words, fields_of, part_words
 from monitor.web.form_parts import PARTS, Entry, Part, entries
-from monitor.web.form_show import local_text, text_of
+from monitor.web.form_show import text_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ def words_of(record: Vessel, one: FormField, value: object, clock: YardClock) ->
     if isinstance(value, Enum):
         return choice_words(str(value.value))
     if isinstance(value, date):
-        return clock.day(value) if not isinstance(value, datetime) else local_text(value, clock.zone).replace("T", " ")
+        return clock.day(value) if not isinstance(value, datetime) else clock.whole(round(value.timestamp() * 1000))
     if isinstance(value, tuple):
         return "; ".join(_row(one, row, clock) for row in value)
     text = text_of(one, value, clock.zone)

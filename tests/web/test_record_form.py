@@ -82,6 +82,7 @@ def test_a_boat_is_added_and_begins_laying_up(client: httpx.Client, yard: Watche
         ({"e.engine": "steam"}, "steam cannot be chosen here"),
         ({"e.rig": ""}, "Rig: Choose one."),
         ({"e.owner_email": "nowhere"}, "This is no e-mail address."),
+        ({"e.owner_email": "nowhere", "e.owner_name": ""}, "This is no e-mail address."),
         ({"e.owner_name": ""}, "Write the owner&#39;s name beside the address."),
         ({"e.laid_up": "yesterday"}, "yesterday is no day and time"),
         ({"name": ""}, "Your name: Fill this in."),
@@ -96,6 +97,14 @@ def test_a_mistake_in_a_new_boat_is_told_and_what_was_typed_is_kept(
     assert 'role="alert"' in answer.text
     assert "ilse@example.org" in answer.text or "e.owner_email" in typed
     assert yard.view.record("fern-day") is None
+
+
+def test_another_boat_at_the_same_plot_is_told_on_top_of_the_record(client: httpx.Client, yard: WatchedYard) -> None:
+    said = f"Amber Lark stands at {stands(yard).place} by her record."
+    alone = client.post("/vessels/new", data=NEW_BOAT)
+    assert said not in alone.text
+    together = posted(client, "/vessels/fern-day/record/boat", plot=f" {stands(yard).plot} ".lower())
+    assert said in together.text
 
 
 def test_two_boats_of_one_name_get_two_ids_only_by_hand(client: httpx.Client, yard: WatchedYard) -> None:
