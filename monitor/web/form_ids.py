@@ -31,7 +31,9 @@ def with_id(record: Vessel, part: Part, texts: Mapping[str, str]) -> dict[str, s
         return dict(texts)
     if part is SENSORS:
         quantity, place = texts.get("quantity", ""), texts.get("place", "").partition(",")[0]
-        name = f"{place} {_SHORT.get(quantity, quantity)}" if place.strip() else ""
+        what = _SHORT.get(quantity, quantity)
+        says_it = place.casefold().split()[-1:] == [what]  # "main bilge float" is enough for a float switch
+        name = place if says_it or not place.strip() else f"{place} {what}"
         taken = {sensor.id for sensor in record.sensors}
     else:
         name = texts.get("name", "")

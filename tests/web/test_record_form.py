@@ -199,6 +199,11 @@ def test_a_sensor_is_added_and_the_line_by_which_it_is_heard_stands_there(
     line = "mosquitto_pub -h localhost -p 1999 -q 1 -t layup/eiderhythe/amber-lark/forepeak-level -m 0.012"
     assert line in answer.text
     assert "Added." in answer.text
+    posted(
+        client, "/vessels/amber-lark/record/sensors/new",
+        quantity="float_switch", place="Forepeak float", interval_s="10", supply="own cell",
+    )  # fmt: skip
+    assert stands(yard).sensor("forepeak-float") is not None
 
 
 def test_where_no_broker_is_known_the_line_has_words_in_its_place(
