@@ -23,7 +23,8 @@ Place = Annotated[str, Field(max_length=40)]
 class MoveIn(BaseModel):
     """Who moved her where: a plot ashore or a berth afloat, and as what she lies there.
 
-    ``sits_otherwise`` says that she was lifted or her trim has changed; ``sure`` that the warnings were read.
+    ``sits_otherwise`` says that she was lifted or her trim has changed; ``sure`` that the warnings were read. Where
+    ``looked_at`` gives those that were, a line each, it holds for no other.
     """
 
     model_config = ConfigDict(extra="forbid")
@@ -34,6 +35,11 @@ class MoveIn(BaseModel):
     berth: Place = ""
     sits_otherwise: bool = False
     sure: bool = False
+    looked_at: Annotated[str, Field(max_length=20_000)] = ""
+
+    def is_sure_of(self, found: list[str]) -> bool:
+        """Say whether every warning was read."""
+        return self.sure and (not self.looked_at or set(found) <= set(self.looked_at.splitlines()))
 
     @property
     def move(self) -> Move:
@@ -60,8 +66,8 @@ async def move_vessel(deps: Deps, viewer: Viewer, vessel_id: str, said: MoveIn) 
 
     def put(record: Vessel) -> Vessel:
         after = moved(record, said.move)
-        found = [] if said.sure else list(warnings(record, after, others_of(deps, vessel_id)))
-        if found:
+        found = list(warnings(record, after, others_of(deps, vessel_id)))
+        if not said.is_sure_of(found) and found:
             raise NotSureError(found)
         return after
 

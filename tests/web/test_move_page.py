@@ -1,6 +1,8 @@
 """A vessel moved over the real app and a real journal: place and mode, the warnings, and her bilge zero after it."""
 
+import html
 import json
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -110,6 +112,16 @@ def test_a_plot_where_another_boat_stands_is_asked_about_first(yard: Yard, clien
     assert 'value="b2"' in asked.text
     assert now(yard).plot == "B10"
     assert move(client, plot="b2", sure="true").status_code == 200
+    assert now(yard).plot == "b2"
+
+
+def test_having_looked_at_one_plot_says_nothing_of_another(yard: Yard, client: httpx.Client) -> None:
+    shown = re.search(r'name="looked_at" value="([^"]+)"', move(client, plot="b2").text)
+    assert shown is not None
+    looked = {"sure": "true", "looked_at": html.unescape(shown[1])}
+    assert "Copper Wren stands at plot C2" in move(client, plot="C2", **looked).text
+    assert now(yard).plot == "B10"
+    assert move(client, plot="b2", **looked).status_code == 200
     assert now(yard).plot == "b2"
 
 
