@@ -17,6 +17,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from monitor.agent import Agent
+from monitor.cli.demo_live import LiveLine
 from monitor.cli.demo_phones import ROTA, Phones, telephones
 from monitor.cli.outcome import CALENDAR, print_vessels, vessels_of
 from monitor.cli.stopping import EXIT_INTERRUPTED, stops_on_signal
@@ -116,7 +117,7 @@ def run(arguments: argparse.Namespace) -> int:
             _until(stop, lambda: agent.writer.caught_up, CATCH_UP_WITHIN_S)
             config = PublisherConfig(broker.host, broker.port, minutes, arguments.cadence, live_from_ms=live_from_ms)
             publisher = start_publisher(config)
-            progress = _watch(agent, publisher, winter, stop)
+            progress = _watch(agent, publisher, winter, stop, LiveLine(live_from_ms))
             if progress.done and not arguments.headless:
                 print("the winter is over; the pages stay until Ctrl-C", file=sys.stderr, flush=True)
                 stop.wait()
@@ -159,7 +160,7 @@ def _import(agent: Agent, winter: Winter) -> None:
             raise TroubleError(error)
 
 
-def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.Event) -> Progress:
+def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.Event, live: LiveLine) -> Progress:
     """Show how far it is until everything published is stored, or somebody stops it."""
     shown = sys.stderr.isatty()
     stored_before, grew = 0, time.monotonic()
@@ -167,6 +168,7 @@ def _watch(agent: Agent, publisher: Publisher, winter: Winter, stop: threading.E
     while not stop.wait(LOOK_EVERY_S):
         progress = publisher.progress()
         stored = agent.writer.stored
+        live.at(agent.now_ms())
         if shown:
             alerts = len(agent.view.alerts(open_only=True))
             line = f"day {progress.day} of {winter.days}   {stored} readings in   {alerts} open alerts"

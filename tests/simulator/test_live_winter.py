@@ -8,6 +8,7 @@ import pytest
 from ear import Ear
 
 from monitor.cli import main
+from monitor.cli.demo_live import LiveLine
 from simulator.broker import start_broker
 from simulator.pace import Pace
 from simulator.publish import TELLS_TIME_EVERY_S, Progress, PublisherConfig, publish_winter
@@ -58,6 +59,16 @@ def test_between_two_packs_the_time_is_told_as_it_goes_by() -> None:
     assert live[0] == pytest.approx(1000 * TELLS_TIME_EVERY_S, abs=2_000)
     assert live[1] - live[0] == pytest.approx(1000 * TELLS_TIME_EVERY_S, abs=2_000)
     assert not reports[-1].done
+
+
+def test_the_terminal_says_once_that_the_haste_is_over(capsys: pytest.CaptureFixture[str]) -> None:
+    live, never = LiveLine(DAY_MS), LiveLine(None)
+    live.at(DAY_MS - 1)
+    never.at(DAY_MS)
+    assert capsys.readouterr().err == ""
+    live.at(DAY_MS)
+    live.at(DAY_MS + 1)
+    assert capsys.readouterr().err == "\nlive:   the winter goes at the pace of your clock now\n"
 
 
 @pytest.mark.parametrize(
