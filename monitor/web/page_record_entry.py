@@ -13,6 +13,7 @@ from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.form_fields import FEW, FormField, fields_of, part_words
 from monitor.web.form_ids import with_id
+from monitor.web.form_lay_up import lay_up_wrong
 from monitor.web.form_links import linked_choices
 from monitor.web.form_mistakes import WHOLE
 from monitor.web.form_parts import NEW, OPEN_ITEMS, PARTS, SENSORS, TAKEN_WORDS, Entry, Part, find
@@ -146,7 +147,7 @@ async def _saved(deps: Deps, viewer: Viewer, place: Place, typed: Typed) -> str:
     part, key = place.part, place.key
     found = await run_in_threadpool(read, _asked(part, key), typed.texts, deps.zone)
     by, no_name = typed.by(viewer)
-    wrong = found.wrong | no_name
+    wrong = found.wrong | no_name | lay_up_wrong(found.values, deps.now_ms())
     if part.many and key is None and typed.texts.get(part.key) in TAKEN_WORDS:
         wrong[part.key] = wrong_words("word_new", typed=typed.texts[part.key])
     if wrong:

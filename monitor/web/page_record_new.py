@@ -14,6 +14,7 @@ from monitor.web.clock import YardClock
 from monitor.web.commands import hand_in
 from monitor.web.deps import Deps
 from monitor.web.form_fields import FEW
+from monitor.web.form_lay_up import lay_up_wrong
 from monitor.web.form_mistakes import WHOLE
 from monitor.web.form_read import wrong_words
 from monitor.web.form_show import local_text
@@ -45,6 +46,8 @@ async def add(request: Request, viewer: Asking) -> Response:
     by, wrong = typed.by(viewer)
     made = await run_in_threadpool(make_boat, typed.texts, deps.yard_id, by or "?", deps.zone)
     wrong = made.wrong | wrong
+    if made.vessel is not None:
+        wrong |= lay_up_wrong({"laid_up": made.vessel.laid_up}, deps.now_ms())
     name = typed.carried.get("name", "")
     if made.vessel is None or wrong:
         return await run_in_threadpool(_form, request, made.texts, wrong, name)

@@ -18,6 +18,7 @@ from monitor.record.seen import seen_aboard
 from monitor.web.clock import YardClock
 from monitor.web.deps import Deps
 from monitor.web.form_fields import fields_of
+from monitor.web.form_lay_up import lay_up_wrong
 from monitor.web.form_mistakes import WHOLE, by_field
 from monitor.web.form_parts import BOAT
 from monitor.web.form_read import TypedError, value_of
@@ -93,6 +94,8 @@ async def new_winter(request: Request, viewer: Asking, vessel_id: str) -> Respon
             return Changed(wrong={WHOLE: _MEANWHILE.format(stored.actor)})
         if not isinstance(at, datetime) or at <= stored.vessel.laid_up:
             return Changed(wrong={"laid_up": "A new winter begins after the last one: choose a later day."})
+        if ahead := lay_up_wrong({"laid_up": at}, deps.now_ms()):
+            return Changed(wrong=ahead)
         return next_winter(stored.vessel, at, by)
 
     if not wrong:

@@ -85,6 +85,7 @@ def test_a_boat_is_added_and_begins_laying_up(client: httpx.Client, yard: Watche
         ({"e.owner_email": "nowhere", "e.owner_name": ""}, "This is no e-mail address."),
         ({"e.owner_name": ""}, "Write the owner&#39;s name beside the address."),
         ({"e.laid_up": "yesterday"}, "yesterday is no day and time"),
+        ({"e.laid_up": "2031-12-01T10:30"}, "more than a month ahead, in 2031"),
         ({"name": ""}, "Your name: Fill this in."),
     ],
 )
@@ -467,6 +468,19 @@ def test_a_new_winter_does_not_begin_before_the_last(client: httpx.Client, yard:
     assert answer.status_code == 422
     assert "choose a later day" in answer.text
     assert stands(yard).mode is Mode.ASHORE_BUNG_OUT
+
+
+@pytest.mark.parametrize("path", ["/vessels/amber-lark/record/new-winter", "/vessels/amber-lark/record/boat"])
+def test_a_lay_up_with_the_wrong_year_is_asked_about_since_nothing_would_be_heard_until_then(
+    client: httpx.Client, yard: WatchedYard, path: str
+) -> None:
+    before = stands(yard)
+    page = client.get(path).text
+    field = "e.laid_up" if "e.laid_up" in FilledForm(page).fields else "laid_up"
+    answer = client.post(path, data=FilledForm(page).fields | ODILE | {field: "2031-11-01T09:00"})
+    assert answer.status_code == 422
+    assert "more than a month ahead, in 2031" in answer.text
+    assert stands(yard) == before
 
 
 def test_versions_say_who_changed_what_newest_first_and_each_can_be_looked_at(client: httpx.Client) -> None:
