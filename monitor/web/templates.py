@@ -1,6 +1,7 @@
 """Templates of the pages: escaped, strict about names, with the few things that every page shows."""
 
 import hashlib
+import re
 from functools import cache
 from importlib import resources
 
@@ -15,6 +16,7 @@ from monitor.web.menu import menu
 from monitor.web.people_known import forms_know, is_offered_here, is_visitor, may_act, people_for, signed_as
 from monitor.web.ranks import Rank
 
+_FIGURE = re.compile(r"(?<=\d) (?=(?:mm|V|A|Ah|K|L|%|°C|hPa|kWh)(?!\w))")
 STATIC = resources.files("monitor.web") / "static"
 
 
@@ -29,6 +31,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     env.filters["sentence"] = _sentence
+    env.filters["measured"] = _measured
     env.globals["static"] = static_address
     env.globals["people_for"] = people_for
     env.globals["is_visitor"] = is_visitor
@@ -43,6 +46,11 @@ def environment() -> Environment:
 def _sentence(text: str) -> str:
     """Begin with a capital, and leave the rest as it is written."""
     return f"{text[:1].upper()}{text[1:]}"
+
+
+def _measured(text: str) -> str:
+    """Keep a figure and its unit on one line."""
+    return _FIGURE.sub("\N{NO-BREAK SPACE}", text)
 
 
 @cache
