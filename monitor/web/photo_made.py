@@ -9,7 +9,8 @@ import zlib
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 LARGEST_PHOTO = 12_000_000  # bytes: a phone's JPEG has 2 to 8 million
-MOST_PIXELS = 65_000_000  # a phone's largest sensors; as a picture in memory, 200 MB
+MOST_PIXELS = 65_000_000  # a phone's largest sensors: an ordinary JPEG is read at a part of its size
+MOST_PIXELS_WHOLE = 16_000_000  # of what is read whole, in the memory of the watch: 200 MB while it is made small
 LONGEST_SIDE = 1_600  # pixels: a tag's number can be read, and a photo has a few hundred kB
 QUALITY = 80
 FORMATS = ("JPEG", "PNG", "WEBP")
@@ -40,10 +41,12 @@ def made_small(data: bytes) -> bytes:
     with _one_at_a_time:
         try:
             return _small(data)
+        except PhotoError:
+            raise
         except UnidentifiedImageError as error:
             raise PhotoError("is no photo in JPEG, PNG or WebP") from error
         except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-            raise PhotoError(_too_many()) from error
+            raise PhotoError(_too_many(MOST_PIXELS)) from error
         except _BROKEN as error:
             raise PhotoError("is broken: take it again") from error
 
@@ -55,11 +58,12 @@ def photo_id(jpeg: bytes) -> str:
 
 def _small(data: bytes) -> bytes:
     with Image.open(io.BytesIO(data), formats=FORMATS) as image:
-        if image.width * image.height > MOST_PIXELS:
-            raise Image.DecompressionBombError(_too_many())
+        most = MOST_PIXELS_WHOLE if image.format != "JPEG" or "progressive" in image.info else MOST_PIXELS
+        if image.width * image.height > most:
+            raise PhotoError(_too_many(most))
         image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))  # a JPEG is read at a part of its size
+        image.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)  # before it is copied
         upright = ImageOps.exif_transpose(image)
-        upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
         # Onto a new one: a copy would bring comments and profiles along, and what shines through would be black.
         picture = Image.new("RGB", upright.size, "white")
         if upright.has_transparency_data:
@@ -72,5 +76,5 @@ def _small(data: bytes) -> bytes:
         return into.getvalue()
 
 
-def _too_many() -> str:
-    return f"has more than {MOST_PIXELS // 1_000_000} million pixels: take it again, smaller"
+def _too_many(most: int) -> str:
+    return f"has more than {most // 1_000_000} million pixels: take it again as an ordinary JPEG, smaller"

@@ -64,9 +64,27 @@ def a_png_that_says(width: int, height: int) -> bytes:
     )
 
 
-@pytest.mark.parametrize("side", [9_000, 12_000, 60_000])
+@pytest.mark.parametrize(("form", "said"), [("PNG", "more than 16"), ("WEBP", "more than 16"), ("JPEG", "")])
+def test_only_an_ordinary_jpeg_may_be_large_since_all_else_is_read_whole(form: str, said: str) -> None:
+    made = io.BytesIO()
+    Image.new("RGB", (5_000, 4_000), "navy").save(made, form)
+    if said:
+        with pytest.raises(PhotoError, match=said):
+            made_small(made.getvalue())
+    else:
+        assert Image.open(io.BytesIO(made_small(made.getvalue()))).size == (1600, 1280)
+
+
+def test_a_large_jpeg_that_is_only_read_whole_is_refused() -> None:
+    made = io.BytesIO()
+    Image.new("RGB", (5_000, 4_000), "navy").save(made, "JPEG", progressive=True)
+    with pytest.raises(PhotoError, match="as an ordinary JPEG"):
+        made_small(made.getvalue())
+
+
+@pytest.mark.parametrize("side", [5_000, 9_000, 12_000, 60_000])
 def test_a_bomb_is_refused_before_it_is_unpacked(side: int) -> None:
-    with pytest.raises(PhotoError, match="more than 65 million pixels"):
+    with pytest.raises(PhotoError, match=r"more than (16|65) million pixels"):
         made_small(a_png_that_says(side, side))
 
 
