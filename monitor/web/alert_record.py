@@ -21,7 +21,7 @@ def version_at(versions: list[StoredRecord], at_ms: int) -> StoredRecord:
 
 def record_lines(finding: Finding, record: Vessel, clock: YardClock) -> list[Entry]:
     """Give the lines of the record that a finding depends on."""
-    return [*_of_subject(finding, record, clock), *_of_rule(finding, record, clock), *_sensors(finding, record)]
+    return [*_of_subject(finding, record, clock), *_of_rule(finding, record, clock), *_sensors(finding, record, clock)]
 
 
 def _of_subject(finding: Finding, record: Vessel, clock: YardClock) -> Iterator[Entry]:
@@ -60,11 +60,21 @@ def _tested(system: LiquidSystem, words: RecordWords, clock: YardClock) -> Entry
     return Entry(system.name, state, entry.details[-1:])
 
 
-def _sensors(finding: Finding, record: Vessel) -> Iterator[Entry]:
+def _sensors(finding: Finding, record: Vessel, clock: YardClock) -> Iterator[Entry]:
     named = dict.fromkeys([finding.subject, *(seen.sensor for seen in finding.rests_on)])
     for sensor in (record.sensor(name) for name in named):
         if sensor is not None:
-            yield Entry(f"Sensor: {sensor.place}", _described(sensor))
+            yield Entry(f"Sensor: {sensor.place}", _described(sensor), _proved(sensor, record, clock))
+
+
+def _proved(sensor: Sensor, record: Vessel, clock: YardClock) -> tuple[str, ...]:
+    """Say how a sensor was last proved by hand: a lifted float is an alarm too."""
+    last = max(
+        (proof for proof in record.proofs if proof.sensor == sensor.id), key=lambda proof: proof.at, default=None
+    )
+    if last is None:
+        return ()
+    return (f"Last proved by {last.by}, {last.way.value}, {clock.whole(round(last.at.timestamp() * 1000))}",)
 
 
 def _described(sensor: Sensor) -> str:
