@@ -57,6 +57,7 @@ def test_the_yard_gets_the_pack_of_an_alert(yard: Yard, client: httpx.Client) ->
 
 
 def test_readings_come_as_csv(client: httpx.Client) -> None:
+    assert 'href="/api/vessels/amber-lark/readings.csv"' in client.get("/vessels/amber-lark").text
     answer = client.get("/api/vessels/amber-lark/readings.csv", params={"from": "2013-12-09T00:00:00Z"})
     assert answer.headers["content-type"].startswith("text/csv")
     rows = list(csv.DictReader(io.StringIO(answer.text)))
