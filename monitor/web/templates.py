@@ -16,7 +16,7 @@ from monitor.web.menu import menu
 from monitor.web.people_known import forms_know, is_offered_here, is_visitor, may_act, people_for, signed_as
 from monitor.web.ranks import Rank
 
-_FIGURE = re.compile(r"(?<=\d) (?=(?:mm|V|A|Ah|K|L|%|°C|hPa|kWh)(?!\w))")
+_FIGURE = re.compile(r"(?<=\d) (?=(?:mm|V|A|mA|Ah|K|L|%|°C|hPa|kWh)(?!\w))")
 STATIC = resources.files("monitor.web") / "static"
 
 

@@ -493,7 +493,7 @@ def test_versions_say_who_changed_what_newest_first_and_each_can_be_looked_at(cl
     assert page.index(added) < page.index(changed) < page.index("The first version.")
     assert "Odile Marrick" in page
     first = client.get("/vessels/amber-lark/record/versions/1").text
-    assert "\N{MINUS SIGN}8 °C" in first
+    assert "\N{MINUS SIGN}8\N{NO-BREAK SPACE}°C" in first
     assert "Log is out" not in first
     assert client.get("/vessels/amber-lark/record/versions/99").status_code == 404
 
