@@ -5,6 +5,7 @@ import argparse
 from monitor.cli.trouble import RefusedError
 from monitor.model.equipment import Tester
 from monitor.record.coolant_answer import Answer, Question, Sum, answer
+from monitor.record.coolant_figures import MINUS
 from monitor.record.coolant_refused import NEAT_PCT, CoolantRefusedError
 from monitor.record.coolant_says import BESIDE, CAUTIONS
 from monitor.science.freezing import Glycol
@@ -32,7 +33,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         asked.add_argument("--glycol", choices=sorted(_GLYCOLS), required=True)
         for key in which.figures:
             neat = {"default": NEAT_PCT} if key == "fill" else {"required": True}
-            asked.add_argument(_option(key), type=float, metavar="FIGURE", help=_HELP[key], **neat)
+            asked.add_argument(_option(key), type=_figure, metavar="FIGURE", help=_HELP[key], **neat)
         if which is Sum.POINT:
             asked.add_argument("--mass", action="store_true", help="the strength is by mass, and not by volume")
         if which is Sum.REPLACE:
@@ -41,6 +42,14 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
             testers = [tester.value for tester in Tester]
             asked.add_argument("--tester", choices=testers, default=Tester.REFRACTOMETER.value)
         asked.set_defaults(run=run, sum=which)
+
+
+def _figure(text: str) -> float:
+    """Read a figure with a decimal point or comma."""
+    try:
+        return float(text.replace(",", ".").replace(MINUS, "-"))
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"{text} is no number: write 12.5 or 12,5 alone, without a unit") from error
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -147,7 +147,7 @@ def said_of(deps: Deps, command: SomebodysCommand) -> list[str]:
 
 def stranger_words(name: str) -> str:
     """Say that a name is none of the settings' people: a visitor, or a slip of the pen."""
-    return f"{name} is not one of the settings' people; it is noted under that name."
+    return f"The yard's list of people has no {name}; it is noted under that name."
 
 
 def _is_handed_to(viewer: Viewer, command: AlertCommand, alert: Alert) -> bool:

@@ -58,7 +58,7 @@ def test_whoever_goes_aboard_is_called_as_the_settings_have_them(asking: httpx.C
 
 def test_a_visitor_ends_what_they_said_began(asking: httpx.Client) -> None:
     aboard = {"name": "Zoe Rigger", "reason": "people aboard", "until": "+1h"}
-    stranger = ["Zoe Rigger is not one of the settings' people; it is noted under that name."]
+    stranger = ["The yard's list of people has no Zoe Rigger; it is noted under that name."]
     assert asking.post("/api/vessels/amber-lark/aboard", json=aboard).json()["said"] == stranger
     gone = asking.delete("/api/vessels/amber-lark/aboard", params={"name": "zoe rigger"}).json()
     assert gone["aboard"] is None
@@ -72,7 +72,7 @@ def test_a_manager_is_one_by_their_id_in_capitals(asking: httpx.Client, bilge: s
 def test_a_visitor_may_do_something_and_is_told_that_nobody_knows_them(asking: httpx.Client, bilge: str) -> None:
     done = asking.post(f"/api/alerts/{bilge}/acknowledge", json={"name": "Zoe Rigger"}).json()
     assert done["acknowledged_by"] == "Zoe Rigger"
-    assert done["said"] == ["Zoe Rigger is not one of the settings' people; it is noted under that name."]
+    assert done["said"] == ["The yard's list of people has no Zoe Rigger; it is noted under that name."]
 
 
 def test_the_page_says_so_too_and_never_of_her_owner(asking: httpx.Client, bilge: str) -> None:

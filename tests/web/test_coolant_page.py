@@ -170,6 +170,15 @@ def test_the_command_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out.startswith(f"Count on {MINUS}20 °C.\n")  # Melinder says -20.57, ASHRAE -21.1
 
 
+def test_the_command_reads_a_comma_and_says_how_a_figure_is_written(capsys: pytest.CaptureFixture[str]) -> None:
+    asked = ["coolant", "point", "--glycol", "ethylene", "--strength"]
+    assert main([*asked, "40,0"]) == 0
+    assert capsys.readouterr().out.startswith(f"Count on {MINUS}24 °C.\n")
+    with pytest.raises(SystemExit):
+        main([*asked, "40%"])
+    assert "40% is no number: write 12.5 or 12,5 alone, without a unit" in capsys.readouterr().err
+
+
 def test_the_command_refuses_in_words_and_names_the_option(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["coolant", "strength", "--glycol", "ethylene", "--tested", "nan"]) == 1
     assert capsys.readouterr().err.startswith("--tested: That is no number")
