@@ -37,6 +37,8 @@ from monitor.watch import Watch
 from monitor.watch_state import Outcome
 
 AHEAD_ALLOWED_MS = 5 * MINUTE_MS
+SWEPT_AFTER = 200
+"""After so many versions of records what is left of them is cleared away at a start: 10 MB."""
 BESIDE_MS = 1000
 """How far the event time of a reading may lie from its own where others have taken it: a flood moves no clock."""
 LAY_UP_FROM, LAY_UP_TO = datetime(1990, 1, 1, tzinfo=UTC), datetime(2100, 1, 1, tzinfo=UTC)
@@ -70,8 +72,12 @@ class Past(Protocol):
         """Give every vessel's last snapshot: its seq and its text."""
         ...
 
-    def records(self) -> Iterator[tuple[int, RecordVersion]]:
-        """Give every version of every record with its seq, in order."""
+    def record_seqs(self) -> Iterator[tuple[int, str, int]]:
+        """Give the seq of every version of every record, whose it is and from when on it is valid, in order."""
+        ...
+
+    def record_at(self, seq: int) -> Vessel:
+        """Give the version of a record that was committed at a seq."""
         ...
 
     def inputs_since(self, seq: int) -> Iterator[tuple[int, Input]]:
@@ -254,16 +260,17 @@ class Fleet:
     def _restore(self, past: Past) -> None:
         self._seq, self.clock_ms = past.ends_at()
         seen_to: dict[str, int] = {}
-        records: dict[str, list[tuple[int, RecordVersion]]] = {}
-        for seq, version in past.records():
-            records.setdefault(version.vessel.id, []).append((seq, version))
+        # A winter's forms make a hundred versions of a record: only the one that a snapshot was made under is read.
+        records: dict[str, list[tuple[int, int]]] = {}
+        for seq, vessel, from_ms in past.record_seqs():
+            records.setdefault(vessel, []).append((seq, from_ms))
         stale: dict[str, tuple[type[Rule[Any]], ...]] = {}
         spoilt: list[str] = []
         for vessel, (seq, text) in past.snapshots().items():
-            versions = [version for at, version in records.get(vessel, ()) if at <= seq]
-            if not versions:
+            known = [version for version in records.get(vessel, ()) if version[0] <= seq]
+            if not known:
                 continue
-            watch = Watch(versions[-1].vessel, versions[0].at_ms)
+            watch = Watch(past.record_at(known[-1][0]), known[0][1])
             try:
                 stale[vessel] = read_snapshot(watch, text)
             except SnapshotError as error:
@@ -288,7 +295,7 @@ class Fleet:
         self._batch = Batch(last_seq=self._seq)
 
     def _fold_again(self, inputs: Iterable[tuple[int, Input]], seen_to: dict[str, int]) -> None:
-        for seq, item in inputs:
+        for seq, item in _swept(inputs):
             if isinstance(item, YardInput):
                 if isinstance(item, (CalendarVersion, ForecastVersion)):
                     self.surroundings = surrounded(self.surroundings, item)
@@ -311,7 +318,7 @@ class Fleet:
         them to what the rule says now.
         """
         alone: dict[str, Watch] = {}
-        for _, item in past.inputs_since(0):
+        for _, item in _swept(past.inputs_since(0)):
             if isinstance(item, YardInput):
                 for watch in alone.values():
                     watch.fold(item)
@@ -465,6 +472,17 @@ class Fleet:
 
     def _count(self, what: str) -> None:
         self._batch.counts[what] = self._batch.counts.get(what, 0) + 1
+
+
+def _swept(inputs: Iterable[tuple[int, Input]]) -> Iterator[tuple[int, Input]]:
+    """Give inputs on; what versions of records leave behind, each a set of rules tied in a ring, is cleared away."""
+    versions = 0
+    for seq, item in inputs:
+        yield seq, item
+        if isinstance(item, RecordVersion):
+            versions += 1
+            if versions % SWEPT_AFTER == 0:
+                gc.collect(0)
 
 
 def _refusal(watch: Watch, command: AlertCommand | VesselCommand) -> str:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from monitor.model.alert import Alert
 from monitor.model.batch import Batch
-from monitor.model.inputs import Input, RecordVersion
+from monitor.model.inputs import Input
 from monitor.model.notice import Delivery, Notice
 from monitor.model.photo import Photo
 from monitor.model.reading import Reading
@@ -169,11 +169,14 @@ class Journal:
         """Give every vessel's last snapshot: its seq and its text."""
         return {v: (seq, body) for v, seq, body in self._db.execute("SELECT vessel, seq, body FROM snapshot")}
 
-    def records(self) -> Iterator[tuple[int, RecordVersion]]:
-        """Give every version of every record with its seq, in order."""
-        rows = self._db.execute("SELECT seq, from_ms, actor, document FROM record ORDER BY seq")
-        for seq, from_ms, actor, document in rows.fetchall():
-            yield seq, RecordVersion(Vessel.model_validate_json(document), from_ms, actor)
+    def record_seqs(self) -> Iterator[tuple[int, str, int]]:
+        """Give the seq of every version of every record, whose it is and from when on it is valid, in order."""
+        yield from self._db.execute("SELECT seq, vessel, from_ms FROM record ORDER BY seq")
+
+    def record_at(self, seq: int) -> Vessel:
+        """Give the version of a record that was committed at a seq."""
+        (document,) = self._db.execute("SELECT document FROM record WHERE seq = ?", (seq,)).fetchone()
+        return Vessel.model_validate_json(document)
 
     def inputs_since(self, seq: int) -> Iterator[tuple[int, Input]]:
         """Give every input after a seq, in order; where raw readings were dropped, the hours stand in for them."""
