@@ -62,6 +62,10 @@ class HappenedView(Protocol):
         """Give what happened after a seq to these vessels, or to all: of each kind the newest so many."""
         ...
 
+    def seq_before(self, at_ms: int) -> int:
+        """Give the seq of the last clock before a time, 0 where there is none: what is older was committed by then."""
+        ...
+
     def last_happened(self) -> int:
         """Give the seq of the newest of all that `happened` would give."""
         ...

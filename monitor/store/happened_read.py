@@ -23,6 +23,8 @@ _MOVES = (
     " WHERE r.seq > ? AND (b.vessel IS NULL OR"
     f" ({_LAY.format(r='r')}) IS NOT ({_LAY.format(r='b')}))"
 )
+# From the newest back: a day has one clock a minute, and whoever has never looked asks for a day.
+_BEFORE = "SELECT seq FROM input WHERE kind = 'clock' AND at_ms < ? ORDER BY seq DESC LIMIT 1"
 _NEWEST = (
     "SELECT max(coalesce((SELECT max(seq) FROM alert_event), 0), coalesce((SELECT max(seq) FROM visit), 0),"
     " coalesce((SELECT max(seq) FROM record), 0))"
@@ -48,6 +50,12 @@ def read_happened(reader: Reader, after_seq: int, vessels: Collection[str] | Non
 def read_last_happened(reader: Reader) -> int:
     """Give the seq of the newest alert event, visit or record; 0 where there is none."""
     row = reader.row(_NEWEST)
+    return 0 if row is None else int(row[0])
+
+
+def read_seq_before(reader: Reader, at_ms: int) -> int:
+    """Give the seq of the last clock before a time, 0 where there is none."""
+    row = reader.row(_BEFORE, (at_ms,))
     return 0 if row is None else int(row[0])
 
 

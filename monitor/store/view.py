@@ -27,7 +27,7 @@ from monitor.store import proof_rows, told
 from monitor.store.buckets import raw_from_ms, read_buckets
 from monitor.store.forecast_read import KeptForecast
 from monitor.store.gate_read import read_gate_words
-from monitor.store.happened_read import read_happened, read_last_happened, read_last_sent
+from monitor.store.happened_read import read_happened, read_last_happened, read_last_sent, read_seq_before
 from monitor.store.newest import NewestReadings
 from monitor.store.photos import read_photo
 from monitor.store.places_kept import KeptPlaces, read_first_ms
@@ -181,6 +181,10 @@ class JournalView:
     def happened(self, after_seq: int, vessels: Collection[str] | None, limit: int) -> Happened:
         """Give what happened after a seq to these vessels, or to all: of each kind the newest so many."""
         return read_happened(self._reader, after_seq, vessels, limit)
+
+    def seq_before(self, at_ms: int) -> int:
+        """Give the seq of the last clock before a time, 0 where there is none."""
+        return read_seq_before(self._reader, at_ms)
 
     def last_happened(self) -> int:
         """Give the seq of the newest of all that `happened` would give."""

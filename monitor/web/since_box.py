@@ -69,7 +69,9 @@ def since_page(request: Request, deps: Deps, viewer: Viewer, clock: YardClock) -
 
 def _since(deps: Deps, viewer: Viewer, clock: YardClock, mark: Mark | None, read: int, shown: int) -> Since:
     from_ms = clock.now_ms - FIRST_LOOK_MS if mark is None else mark.at_ms
-    happened = _seen(deps.happened.happened(0 if mark is None else mark.seq, viewer.boats, read), viewer)
+    # All versions of all records would be gone through for a day of them.
+    after_seq = deps.happened.seq_before(from_ms) if mark is None else mark.seq
+    happened = _seen(deps.happened.happened(after_seq, viewer.boats, read), viewer)
     if mark is None:
         happened = _later(happened, from_ms)
     told = in_order(deps, viewer, happened, stories(happened.events), from_ms)
