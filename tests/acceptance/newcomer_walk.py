@@ -245,14 +245,15 @@ class Walk:
         page = self.page
         self.go(f"/vessels/{BOAT}/gate")
         self.picture("walk-gate.png")
-        while (due := page.locator("main > ul.plain a")).count():
+        due = page.locator("#lift .gate-list > li:not(.closed) p:first-child a")
+        while due.count():
             due.first.click()
             if page.get_by_text("nobody overrides it").count():
                 self._say("I saw it closed, with my own eyes", ENGINEER)
                 expect(page.locator("#lift li", has_text="Paddlewheel")).to_contain_text(
                     "another person has to sight it"
                 )
-                page.locator("main > ul.plain a").first.click()
+                due.first.click()
                 self._say("I saw it closed, with my own eyes", SECOND)
             else:
                 self._say("It is done", ENGINEER)
