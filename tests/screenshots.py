@@ -64,7 +64,7 @@ SHOTS = (
     Shot("settings.png", "/settings", (1280, 900)),
 )
 MATTERS = {
-    "walk-sensor.png": "#heard-line",
+    "walk-sensor.png": "#heard",
     "walk-prove.png": "#ring",
     "walk-alert.png": "#alerts",
     "walk-visit.png": "fieldset:has-text('float switch')",
@@ -162,8 +162,8 @@ def camera(page: Page) -> Callable[[str], None]:
     def picture(name: str) -> None:
         page.evaluate("document.activeElement?.blur(); scrollTo(0, 0)")
         if name in MATTERS:
-            page.locator(MATTERS[name]).first.evaluate("one => scrollTo(0, one.getBoundingClientRect().top - 60)")
-        page.wait_for_timeout(1_000)
+            page.locator(MATTERS[name]).first.evaluate("one => scrollTo(0, one.getBoundingClientRect().top - 12)")
+        page.wait_for_timeout(2_500)
         keep(name, page.screenshot())
 
     return picture
