@@ -121,7 +121,7 @@ def test_that_somebody_stands_beside_her_is_not_put_back_once_she_lies_elsewhere
 ) -> None:
     walk = "/vessels/amber-lark/commission"
     zeros = tuple(bilge.model_copy(update={"zero_wanted": False}) for bilge in two_bilges().bilges)
-    made = proved(two_bilges(bilges=zeros))
+    made = proved(two_bilges(bilges=zeros)).model_copy(update={"commissioned": None})
     yard.watch(made)
     page.goto(address + walk)
     here = page.locator("form[action$='take-on'] [name=here]")
