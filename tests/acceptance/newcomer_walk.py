@@ -265,7 +265,7 @@ class Walk:
         self.go(f"/vessels/{BOAT}/gate")
         page.get_by_label("In her bilges since").fill(f"{since:%H:%M}")
         self._say("I looked until now, she stayed dry", SECOND)
-        expect(page.locator("#slings-words")).to_contain_text("dry")
+        expect(page.locator("#slings-words")).to_contain_text(f"Dry, by {SECOND}")
         self.picture("walk-ready.png")
 
     def _say(self, button: str, name: str) -> None:
