@@ -14,7 +14,7 @@ FORETOLD = frozenset({"recharge_ms", "recharge_low_ms", "recharge_high_ms", "fre
 def how_long(finding: Finding, words: Common, now_ms: int, zone: ZoneInfo) -> str:
     """Say how long until harm if nobody acts, or that it clears; where the finding is old, also from when it counts."""
     if finding.over:
-        return words.template("harm", "over").render()
+        return words.template("harm", "waits" if finding.latches else "over").render()
     line = _said("harm", finding.harm, words)
     return f"{line}{_counted(finding, words, now_ms, zone)}"
 
@@ -22,7 +22,7 @@ def how_long(finding: Finding, words: Common, now_ms: int, zone: ZoneInfo) -> st
 def left(finding: Finding, words: Common) -> str:
     """Say the same in a few words, for a list."""
     if finding.over:
-        return words.template("harm_short", "over").render()
+        return words.template("harm_short", "waits" if finding.latches else "over").render()
     return _said("harm_short", finding.harm, words)
 
 

@@ -57,7 +57,7 @@ def test_a_flood_that_is_gone_is_told_as_gone_with_the_level_of_now_no_rate_and_
     assert "rises" not in told.what
     assert "The water stands at 20 mm (" in told.what
     assert "It stood at 180 mm at the most." in told.what
-    assert told.how_long == "It clears by itself if this goes on."
+    assert told.how_long == "When it has cleared, it still waits for somebody to look aboard and say what they found."
     assert told.first[0].startswith("Before she is left again")
 
 
