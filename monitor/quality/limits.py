@@ -32,9 +32,7 @@ LIMITS = Limits(
         "what it says at power-on",
         "-",
     ),
-    Limit(
-        "power_on_step", 20.0, "K", _OURS, "85.0 °C out of so much less is the chip, a fire says other figures", "-"
-    ),
+    Limit("power_on_step", 20.0, "K", _OURS, "85.0 °C out of so much less is the chip, a fire says other figures", "-"),
     Limit("outside_cold_low", -40.0, "degC", _OURS, "colder than any harbour's winter", "look at it"),
     Limit(
         "outside_cold_high",
