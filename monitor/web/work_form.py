@@ -78,11 +78,8 @@ def fill(typed: Typed, work: WorkJob, record: Vessel) -> tuple[JobIn | None, lis
         sent["end"] = "done"
     sent["readings"] = list(_readings(typed, work, wrong))
     sent["leaves"] = list(_left(typed, work, wrong))
-    sent["take_off"] = [
-        {"tag": int(key.removeprefix(OFF)), "why": why}
-        for key, why in typed.one.items()
-        if key.startswith(OFF) and why and key.removeprefix(OFF).isdecimal()
-    ]
+    whys = {item.tag: typed.get(f"{OFF}{item.tag}") for item in record.open_items}
+    sent["take_off"] = [{"tag": tag, "why": why} for tag, why in whys.items() if why]
     systems = [system.id for system in record.liquid_systems]
     sent["into"] = [
         {"system": key, "liquid": typed.get(f"{LIQUID}{key}") or None} for key in systems if typed.get(f"{INTO}{key}")

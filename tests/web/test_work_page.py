@@ -192,6 +192,11 @@ def test_what_is_wrong_is_said_and_what_was_typed_is_kept(
     assert yard.commands == []
 
 
+def test_a_tag_that_is_nowhere_in_the_record_is_no_field_of_the_form(yard: Yard, client: httpx.Client) -> None:
+    assert save(client, BATTERY, DONE | {"off." + "7" * 900: "gone"}).status_code == 303
+    assert "gone" not in job(yard, BATTERY.rsplit("/", 1)[1]).note
+
+
 def test_a_tested_point_is_written_into_the_liquid_system_only_where_asked(yard: Yard, client: httpx.Client) -> None:
     form = " ".join(client.get(COOLANT).text.split())
     assert "stands there as treated, tested to \N{MINUS SIGN}8.0 °C by refractometer on 29 Oct 2013" in form
