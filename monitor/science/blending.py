@@ -36,7 +36,7 @@ def diluted_volume_pct(poured_volume_pct: float, poured_l: float, residual_l: fl
     within("poured glycol by volume", poured_volume_pct, 0.0, 100.0, "%")
     within("poured amount", poured_l, 1e-3, _MOST_L, "L")
     within("residual water", residual_l, 0.0, _MOST_L, "L")
-    return poured_volume_pct * poured_l / (poured_l + residual_l)
+    return poured_volume_pct * (poured_l / (poured_l + residual_l))  # in this order it never rises
 
 
 def freezing_point_after_dilution(

@@ -38,7 +38,7 @@ def test_a_newcomer_adds_a_boat_and_sees_her_through_to_the_launch(walk: Walk) -
     for said in (NAME, ENGINEER, "float switch", "Paddlewheel log is out of its housing"):
         assert said in text
     walk.pass_the_gate()
-    record = walk.page.request.get(f"{walk.demo.address}/api/vessels/{BOAT}/record").json()["record"]
+    record = walk.page.request.get(f"{walk.demo.address}/api/vessels/{BOAT}/record").json()["vessel"]
     assert [job["id"] for job in record["jobs"]] == ["raw-impeller"]
     assert {proof["sensor"] for proof in record["proofs"]} == {"bilge-level", "bilge-float", "engine-space"}
     assert record["commissioned"]["rung"] == SECOND
