@@ -69,7 +69,8 @@ def winter_of(versions: Sequence[StoredRecord], year: int | None, now_ms: int, z
     ]
     ends = "launch" if launched else ("now" if now_ms <= last_ms else "30 June")
     to_ms = min([*launched, now_ms, last_ms])
-    known = [v for v in versions if v.from_ms < to_ms] or [versions[-1]]
+    # A version of this very moment counts, but for a launch's: a stream's clock may stand still meanwhile.
+    known = [v for v in versions if v.from_ms < to_ms or (v.from_ms == to_ms and not launched)] or [versions[-1]]
     within = [v for v in known if v.from_ms >= from_ms]
     before = [v for v in known if v.from_ms < from_ms][:1]
     # Where she was laid up before her new record came in, the summer's says nothing of how she lies.

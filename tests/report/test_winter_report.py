@@ -224,6 +224,19 @@ def test_a_winter_goes_from_lay_up_to_launch() -> None:
     assert (other.begins, other.ends) == ("1 September", "30 June")
 
 
+def test_a_version_of_this_very_moment_is_the_one_reported_and_a_launch_of_it_is_the_end() -> None:
+    aboard = record("amber-lark", "Amber Lark")
+    from_ms = round(aboard.laid_up.timestamp() * 1000)
+    now = from_ms + 40 * 24 * HOUR_MS
+    first = StoredRecord(aboard, 1, from_ms, "Maud")
+    later = StoredRecord(aboard.model_copy(update={"engineer": "Enid Invented"}), 2, now, "Maud")
+    assert winter_of([later, first], 2013, now, ZONE).stored is later
+    assert winter_of([first], 2013, now, ZONE).stored is first
+    launched = StoredRecord(aboard.model_copy(update={"mode": Mode.FIRST_24_H_AFLOAT}), 3, now - HOUR_MS, "Maud")
+    found = winter_of([later, launched, first], 2013, now, ZONE)
+    assert (found.ends, found.stored) == ("launch", first)
+
+
 def test_a_winter_that_has_not_begun_is_said_to_be_so(yard: Yard) -> None:
     with pytest.raises(NoWinterError, match="the winter that begins in 2050 has not begun"):
         winter_of(yard.view.versions("amber-lark"), 2050, yard.now_ms, ZONE)
