@@ -56,7 +56,7 @@ def test_what_is_put_aside_answers_who_did_it_until_when_and_why(
 
 def test_a_visitor_reads_that_the_settings_do_not_know_them(quay: Quay, capsys: pytest.CaptureFixture[str]) -> None:
     assert quay.run("acknowledge", quay.alert().id, "--by", "Zoe Rigger") == 0
-    assert "Zoe Rigger is not one of the settings' people" in capsys.readouterr().out
+    assert "The yard's list of people has no Zoe Rigger" in capsys.readouterr().out
     assert quay.alert().acknowledged_by == "Zoe Rigger"
     assert quay.run("aboard", "tern", "people", "--until", "+2h", "--by", "anna", "--note", "varnish") == 0
     assert capsys.readouterr().out.splitlines() == [
