@@ -6,7 +6,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from by_costly_file import ByCostlyFile
 from fixtures_broker import Broker
+from xdist.remote import Producer
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> ByCostlyFile:
+    """Spread the tests over workers: see `by_costly_file`."""
+    return ByCostlyFile(config, log)
 
 
 @pytest.fixture(scope="session")

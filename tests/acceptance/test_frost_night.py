@@ -38,8 +38,7 @@ def nights(
         yield whole, killed
 
 
-# The night is lived through once, by one worker.
-pytestmark = [pytest.mark.broker, pytest.mark.slow, pytest.mark.timeout(900), pytest.mark.xdist_group("frost night")]
+pytestmark = [pytest.mark.broker, pytest.mark.slow, pytest.mark.timeout(900)]
 
 
 def test_one_frost_night_is_one_fleet_event_of_all_its_boats(nights: tuple[FrostNight, FrostNight]) -> None:

@@ -33,7 +33,6 @@ def demo() -> dict[str, Any]:
 
 
 @pytest.mark.timeout(WITHIN_S + 30)
-@pytest.mark.xdist_group("demo")
 class TestDemo:
     def test_everything_published_is_stored(self, demo: dict[str, Any]) -> None:
         assert demo["published"] == demo["stored"] > 250_000

@@ -116,7 +116,6 @@ def hold_equal(kept: Kept, victoria: Victoria, what: str) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.xdist_group("victoria")  # the week is made once
 class TestHistoryInVictoria:
     def test_every_point_of_a_demo_week_is_read_back_as_it_is_stored(self, kept: Kept, victoria: Victoria) -> None:
         begun = time.monotonic()

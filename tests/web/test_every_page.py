@@ -26,8 +26,7 @@ from monitor.store.access import AccessFile
 from monitor.web import Deps
 from monitor.web.door import wall_ms
 
-# What is the same for several grades is looked at once, and that only one worker knows.
-pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("every page")]
+pytestmark = pytest.mark.browser
 AXE = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 NO_PAGE = frozenset(
     {

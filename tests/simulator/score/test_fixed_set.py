@@ -7,7 +7,6 @@ from simulator.library import read_winter
 from simulator.score.results import VesselWinter
 from simulator.score.rows import BATTERY_FROZEN, BY_NAME, ROWS
 
-pytestmark = pytest.mark.xdist_group("fixed set")  # it is scored once
 SEED = 3
 """One for tuning."""
 SET = (
