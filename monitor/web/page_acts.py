@@ -19,8 +19,10 @@ from monitor.web.found import vessel_now, visible_alert
 from monitor.web.page_refused import Refused, refused_page
 from monitor.web.problems import ProblemError, counted, mistakes_of
 from monitor.web.sight import Asking, Viewer
+from monitor.web.typed_form import typed_in
 
 router = APIRouter()
+MOST_FIELDS = 20
 _Shape = TypeVar("_Shape", bound=BaseModel)
 
 
@@ -32,7 +34,7 @@ async def on_alert(request: Request, viewer: Asking, alert_id: str, act: str) ->
     if shape is None:
         raise HTTPException(404, f"Nothing called {act!r} can be done about an alert.")
     alert = await run_in_threadpool(visible_alert, deps, viewer, alert_id)
-    typed = await _typed(request)
+    typed = await typed_in(request, MOST_FIELDS)
     try:
         command = await act_on_alert(deps, viewer, alert_id, _made(shape, typed))
     except ProblemError as error:
@@ -58,17 +60,12 @@ async def _on_vessel(
 ) -> Response:
     deps: Deps = request.app.state.deps
     await run_in_threadpool(vessel_now, deps, viewer, vessel_id)
-    typed = await _typed(request)
+    typed = await typed_in(request, MOST_FIELDS)
     try:
         command = await act_on_vessel(deps, viewer, vessel_id, _made(shape, typed))
     except ProblemError as error:
         return await run_in_threadpool(refused_page, request, viewer, Refused(act, typed, error, vessel_id))
     return _shown_again(command, "aboard")
-
-
-async def _typed(request: Request) -> dict[str, str]:
-    form = await request.form(max_files=0, max_fields=20)
-    return {key: value for key, value in form.items() if isinstance(value, str)}
 
 
 def _made(shape: type[_Shape], typed: dict[str, str]) -> _Shape:

@@ -21,9 +21,9 @@ from monitor.web.notice_words import shown_notice
 from monitor.web.problems import ProblemError, mistakes_of
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
+from monitor.web.typed_form import typed_in
 
 router = APIRouter()
-MOST_FIELDS = 10
 RINGS_SHOWN = 6
 _OK = 200
 
@@ -42,7 +42,7 @@ def show(
 @router.post("/vessels/{vessel_id}/commission")
 async def prove_one(request: Request, viewer: Asking, vessel_id: str) -> Response:
     """Take a proof; shown again with the reason where it is refused."""
-    typed = await _typed(request)
+    typed = await typed_in(request)
     try:
         said = ProofIn.model_validate(typed)
         await prove_sensor(request.app.state.deps, viewer, vessel_id, said)
@@ -54,7 +54,7 @@ async def prove_one(request: Request, viewer: Asking, vessel_id: str) -> Respons
 @router.post("/vessels/{vessel_id}/commission/ring")
 async def ring(request: Request, viewer: Asking, vessel_id: str) -> Response:
     """Have a test message sent to whoever has the duty."""
-    typed = await _typed(request)
+    typed = await typed_in(request)
     deps: Deps = request.app.state.deps
     now = await run_in_threadpool(vessel_now, deps, viewer, vessel_id)
     try:
@@ -67,7 +67,7 @@ async def ring(request: Request, viewer: Asking, vessel_id: str) -> Response:
 @router.post("/vessels/{vessel_id}/commission/take-on")
 async def accept(request: Request, viewer: Asking, vessel_id: str) -> Response:
     """Take the watch on for the yard."""
-    typed = await _typed(request)
+    typed = await typed_in(request)
     try:
         await take_on(request.app.state.deps, viewer, vessel_id, TakeOnIn.model_validate(typed))
     except (ProblemError, ValidationError) as error:
@@ -127,8 +127,3 @@ def _back(vessel_id: str, typed: dict[str, str], place: str) -> RedirectResponse
     name = typed.get("name", "").strip()
     asked = f"?name={quote(name)}" if name else ""
     return RedirectResponse(f"/vessels/{vessel_id}/commission{asked}#{place}", 303)
-
-
-async def _typed(request: Request) -> dict[str, str]:
-    form = await request.form(max_files=0, max_fields=MOST_FIELDS)
-    return {key: value for key, value in form.items() if isinstance(value, str)}

@@ -14,9 +14,9 @@ from monitor.web.gate_words import item_shown, stages
 from monitor.web.problems import ProblemError, mistakes_of
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
+from monitor.web.typed_form import typed_in
 
 router = APIRouter()
-MOST_FIELDS = 10
 _OK = 200
 
 
@@ -29,7 +29,7 @@ def show_gate(request: Request, viewer: Asking, vessel_id: str) -> HTMLResponse:
 @router.post("/vessels/{vessel_id}/gate")
 async def say_slings(request: Request, viewer: Asking, vessel_id: str) -> Response:
     """Take what is said of the slings; shown again with what is wrong, where it is refused."""
-    typed = await _typed(request)
+    typed = await typed_in(request)
     try:
         await say(request.app.state.deps, viewer, vessel_id, SlingsIn.model_validate(typed))
     except (ProblemError, ValidationError) as error:
@@ -47,7 +47,7 @@ def show_item(request: Request, viewer: Asking, vessel_id: str, item_id: str) ->
 @router.post("/vessels/{vessel_id}/gate/{item_id}")
 async def say_of_item(request: Request, viewer: Asking, vessel_id: str, item_id: str) -> Response:
     """Take what is said of an item; shown again with what is wrong, where it is refused."""
-    typed = await _typed(request)
+    typed = await typed_in(request)
     try:
         await say(request.app.state.deps, viewer, vessel_id, ItemIn.model_validate(typed), item_id)
     except (ProblemError, ValidationError) as error:
@@ -112,11 +112,6 @@ _ACTS = {
     GateAct.OVERRIDE.value: "overridden",
     GateAct.SIGHT.value: "seen closed",
 }
-
-
-async def _typed(request: Request) -> dict[str, str]:
-    form = await request.form(max_files=0, max_fields=MOST_FIELDS)
-    return {key: value for key, value in form.items() if isinstance(value, str)}
 
 
 def _wrong(error: ProblemError | ValidationError) -> tuple[str, int]:

@@ -16,9 +16,9 @@ from monitor.web.move_in import MoveIn, NotSureError, empty_places, move_vessel
 from monitor.web.problems import ProblemError, mistakes_of
 from monitor.web.sight import Asking, Viewer
 from monitor.web.templates import render
+from monitor.web.typed_form import typed_in
 
 router = APIRouter()
-MOST_FIELDS = 10
 _OK = 200
 
 
@@ -31,7 +31,7 @@ def show(request: Request, viewer: Asking, vessel_id: str) -> HTMLResponse:
 @router.post("/vessels/{vessel_id}/move")
 async def move(request: Request, viewer: Asking, vessel_id: str) -> Response:
     """Move her; asked again with what is wrong, or with what to look at first."""
-    typed = await _typed(request)
+    typed = await typed_in(request)
     try:
         stored = await move_vessel(request.app.state.deps, viewer, vessel_id, MoveIn.model_validate(typed))
     except NotSureError as error:
@@ -55,7 +55,7 @@ def show_zero(request: Request, viewer: Asking, vessel_id: str) -> HTMLResponse:
 @router.post("/vessels/{vessel_id}/move/zero")
 async def set_zero(request: Request, viewer: Asking, vessel_id: str) -> Response:
     """Hold a bilge's sensor against a dip."""
-    typed = await _typed(request)
+    typed = await typed_in(request)
     try:
         said = ProofIn.model_validate({"way": ProofWay.DIPPED} | typed)
         await prove_sensor(request.app.state.deps, viewer, vessel_id, said)
@@ -104,11 +104,6 @@ def _zero_page(
     )
     page.status_code = status
     return page
-
-
-async def _typed(request: Request) -> dict[str, str]:
-    form = await request.form(max_files=0, max_fields=MOST_FIELDS)
-    return {key: value for key, value in form.items() if isinstance(value, str)}
 
 
 def _wrong(error: ProblemError | ValidationError) -> tuple[list[str], int]:

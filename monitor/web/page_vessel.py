@@ -57,7 +57,7 @@ def vessel(
         return owner_page(request, viewer, now)
     clock = YardClock(deps.zone, deps.now_ms())
     record = now.stored.vessel
-    alerts = [shown_alert(deps, a, record, clock, for_owner=viewer.is_owner) for a in sorted(now.alerts, key=urgency)]
+    alerts = [shown_alert(deps, a, record, clock) for a in sorted(now.alerts, key=urgency)]
     ended = [a for a in deps.alerts.alerts(open_only=False, vessel=vessel_id, limit=200) if not a.is_open]
     shown, wrong = _shown(deps, now, span, begins, ends, clock)
     page = render(
@@ -76,7 +76,7 @@ def vessel(
         aboard_until=form_time(aboard_until_ms(clock.now_ms), clock.zone),
         aboard_most=form_time(clock.now_ms + LIMITS.ms("suppress_most"), clock.zone),
         not_known=[put_into_words(f, record, clock.zone, clock.now_ms) for f in now.not_known],
-        ended=[shown_alert(deps, a, record, clock, for_owner=viewer.is_owner) for a in ended[:ENDED_SHOWN]],
+        ended=[shown_alert(deps, a, record, clock) for a in ended[:ENDED_SHOWN]],
         ended_more=len(ended) - ENDED_SHOWN,
         shown=shown,
         now_wall=wall_ms(clock.now_ms, clock.zone),
